@@ -1,0 +1,165 @@
+/* The motor record: what measuring finds out and matching uses. The two layers meet only here.
+ *
+ * Terminal values: voltages are line to line (between any two of the three wires; across the
+ * winding for one phase and for each winding of two), resistance and inductance likewise. The
+ * document's keys have the names of these members.
+ */
+#ifndef SPINWORTH_SHARED_MOTOR_H
+#define SPINWORTH_SHARED_MOTOR_H
+
+#include "shared/quantity.h"
+#include "shared/status.h"
+
+#include <cjson/cJSON.h>
+#include <stdbool.h>
+#include <stddef.h>
+
+enum {
+    SW_MOTOR_CANDIDATE_LIMIT = 8,
+    SW_MOTOR_EVIDENCE_LIMIT = 8,
+    SW_MOTOR_WARNING_LIMIT = 24,
+    SW_MOTOR_HARMONIC_LIMIT = 13,
+    SW_MOTOR_TEXT_ROOM = 240
+};
+
+typedef enum sw_motor_kind { SW_MAGNET_AC, SW_BRUSHED, SW_NO_GENERATOR } sw_motor_kind;
+
+typedef enum sw_connection { SW_AS_IT_COMES, SW_STAR, SW_DELTA } sw_connection;
+
+typedef enum sw_rewire { SW_REWIRE_NO, SW_REWIRE_ENDS_REACHABLE, SW_REWIRE_REWIND } sw_rewire;
+
+typedef enum sw_answer { SW_NOT_SAID, SW_NO, SW_YES } sw_answer;
+
+/* The closed list of warning codes; names in motor.c and in the schema. */
+typedef enum sw_warning_code {
+    SW_WARN_CLIPPED,
+    SW_WARN_CLAMP_CONDUCTING,
+    SW_WARN_MAINS_HUM,
+    SW_WARN_AUTOMATIC_LEVEL,
+    SW_WARN_DRILL_ATTACHED,
+    SW_WARN_UNBALANCED,
+    SW_WARN_OFFSET,
+    SW_WARN_SENSOR_COIL,
+    SW_WARN_LOADING,
+    SW_WARN_LOW_CUT_DOUBTFUL,
+    SW_WARN_NOT_A_MOTOR,
+    SW_WARN_TOO_SHORT,
+    SW_WARN_RESIDUAL_ONLY,
+    SW_WARN_FREEWHEEL,
+    SW_WARN_UNCALIBRATED,   /* no probe profile: volts are guessed or missing */
+    SW_WARN_NOISY,          /* signal close to the noise */
+    SW_WARN_METER_DOUBTFUL, /* an averaging meter on a peaky or slow wave; lead resistance */
+    SW_WARN_SCALE_MISMATCH, /* one channel a round factor off: its probe factor was not set */
+    SW_WARN_SPEED_DOUBTFUL, /* speed evidence that contradicts the record */
+    SW_WARN_COUNT
+} sw_warning_code;
+
+typedef struct sw_warning {
+    sw_warning_code code;
+    char message[SW_MOTOR_TEXT_ROOM];
+} sw_warning;
+
+typedef struct sw_pole_candidate {
+    int pole_pairs;
+    double probability; /* 0 .. 1 */
+} sw_pole_candidate;
+
+typedef struct sw_pole_pairs {
+    int value;          /* 0 = the evidence cannot decide */
+    double probability; /* of value, or of the best candidate when value is 0 */
+    size_t candidates;
+    sw_pole_candidate candidate[SW_MOTOR_CANDIDATE_LIMIT];
+    size_t evidences;
+    char evidence[SW_MOTOR_EVIDENCE_LIMIT][SW_MOTOR_TEXT_ROOM];
+} sw_pole_pairs;
+
+typedef struct sw_harmonic {
+    int order;
+    double relative;  /* amplitude over the fundamental's */
+    double angle_deg; /* of cos(order * x + angle) where the fundamental is cos(x) */
+} sw_harmonic;
+
+/* All sine-equivalent relations are in machine_rectifier terms of peak line to line. */
+typedef struct sw_voltage_constants {
+    sw_quantity peak_line_v_per_krpm;         /* waveform peak, "V/krpm" */
+    sw_quantity dc_bridge_v_per_krpm;         /* mean after an ideal bridge, no capacitor */
+    sw_quantity dc_bridge_smoothed_v_per_krpm;/* ideal bridge and large capacitor, no load */
+    sw_quantity rpm_per_volt_peak;            /* "rpm/V" */
+    sw_quantity volt_second_per_radian_peak_line; /* "V s/rad" */
+    sw_quantity flux_linkage_wb;              /* peak, equivalent star phase, "Wb" */
+} sw_voltage_constants;
+
+typedef struct sw_drag {
+    sw_quantity constant;  /* "N m" */
+    sw_quantity linear;    /* "N m s/rad" */
+    sw_quantity quadratic; /* "N m s2/rad2" */
+} sw_drag;
+
+typedef struct sw_motor {
+    char name[80];
+    char note[SW_MOTOR_TEXT_ROOM];
+    sw_motor_kind kind;
+    int phases;               /* 1, 2, 3; 0 = not known */
+    sw_quantity phase_angle;  /* "deg" between neighbouring phase EMFs */
+    sw_quantity balance;      /* largest deviation of an amplitude from their mean, "1" */
+    int leads;                /* 0 = not known */
+    sw_answer star_point;
+    sw_connection connection; /* as measured */
+    sw_quantity electrical_frequency; /* "Hz", of the stretch */
+    double stretch_from_s;    /* NaN = no recording */
+    double stretch_to_s;
+    sw_quantity speed;        /* "rpm" at the magnets' shaft, same stretch */
+    sw_quantity volts_per_hertz;  /* "V/Hz", rms of the line-to-line fundamental */
+    sw_pole_pairs pole_pairs;
+    sw_quantity voltage_constant; /* "V/rpm", rms of the line-to-line fundamental; DC if brushed */
+    sw_voltage_constants constants;
+    bool harmonics_of_phase;  /* true: of the phase EMF (recorded to the star point) */
+    size_t harmonics;         /* entries, the fundamental included as order 1 */
+    sw_harmonic harmonic[SW_MOTOR_HARMONIC_LIMIT];
+    sw_quantity form_factor;  /* rms over rectified mean of the line wave, "1" */
+    sw_quantity crest_factor; /* peak over rms, "1" */
+    sw_quantity distortion;   /* rms of harmonics over the fundamental, "1" */
+    sw_quantity winding_resistance; /* "ohm", line to line, 20 degC */
+    sw_quantity winding_inductance; /* "mH", line to line */
+    sw_drag drag_torque;
+    sw_quantity cogging_torque;     /* "N m" */
+    sw_quantity inertia;            /* "kg m2" */
+    sw_quantity temperature;        /* "degC" */
+    sw_quantity brush_drop;         /* "V", both brushes */
+    int coil_groups;                /* per phase; 0 = not known */
+    sw_rewire can_rewire;
+    sw_quantity limit_speed;        /* "rpm" */
+    sw_quantity limit_current;      /* "A" rms in a winding */
+    sw_quantity nameplate_power;    /* "W" */
+    size_t warnings;
+    sw_warning warning[SW_MOTOR_WARNING_LIMIT];
+} sw_motor;
+
+/* A motor of which nothing is known. */
+void sw_motor_init(sw_motor *motor);
+
+/* Add a warning once (printf style); a second one of the same code is dropped when the list is
+ * full. */
+void sw_motor_warn(sw_motor *motor, sw_warning_code code, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+bool sw_motor_warned(const sw_motor *motor, sw_warning_code code);
+
+const char *sw_warning_name(sw_warning_code code);
+const char *sw_motor_kind_name(sw_motor_kind kind);
+const char *sw_connection_name(sw_connection connection); /* NULL as it comes */
+const char *sw_rewire_name(sw_rewire rewire);
+
+/* Fill every conversion that follows from volts_per_hertz, harmonics, pole_pairs and phases:
+ * voltage_constant and constants. Known values of speed alone do too (brushed). */
+void sw_motor_derive(sw_motor *motor);
+
+/* Read a motor document; the winding keys may be hand-written. */
+sw_status sw_motor_read(const char *path, const sw_units *units, sw_motor *motor,
+                        sw_error *error);
+sw_status sw_motor_parse(const cJSON *root, const char *file, const sw_units *units,
+                         sw_motor *motor, sw_error *error);
+
+/* The document as JSON, with "unknown" reasons; the caller frees it with cJSON_Delete. */
+cJSON *sw_motor_to_json(const sw_motor *motor);
+
+#endif

@@ -1,0 +1,109 @@
+#include "shared/text.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { LINE_COLUMNS = 79 };
+
+void sw_text_free(sw_text *text) {
+    free(text->data);
+    *text = (sw_text){0};
+}
+
+static int make_room(sw_text *text, size_t more) {
+    size_t needed = text->length + more + 1;
+    if (needed <= text->room)
+        return 1;
+    size_t room = needed * 2 + 256;
+    char *data = realloc(text->data, room);
+    if (data == NULL) {
+        text->failed = 1;
+        return 0;
+    }
+    text->data = data;
+    text->room = room;
+    return 1;
+}
+
+static void add_bytes(sw_text *text, const char *bytes, size_t count) {
+    if (text->failed || !make_room(text, count))
+        return;
+    memcpy(text->data + text->length, bytes, count);
+    text->length += count;
+    text->data[text->length] = '\0';
+}
+
+static char *format_new(const char *format, va_list arguments) {
+    va_list again;
+    va_copy(again, arguments);
+    int length = vsnprintf(NULL, 0, format, arguments);
+    char *formatted = length < 0 ? NULL : malloc((size_t)length + 1);
+    if (formatted != NULL)
+        vsnprintf(formatted, (size_t)length + 1, format, again);
+    va_end(again);
+    return formatted;
+}
+
+void sw_text_add(sw_text *text, const char *format, ...) {
+    va_list arguments;
+    va_start(arguments, format);
+    char *formatted = format_new(format, arguments);
+    va_end(arguments);
+    if (formatted == NULL) {
+        text->failed = 1;
+        return;
+    }
+    add_bytes(text, formatted, strlen(formatted));
+    free(formatted);
+}
+
+static size_t columns_of(const char *bytes, size_t count) {
+    size_t columns = 0;
+    for (size_t i = 0; i < count; i++)
+        columns += ((unsigned char)bytes[i] & 0xC0U) != 0x80U;
+    return columns;
+}
+
+size_t sw_text_columns(const char *string) {
+    return columns_of(string, strlen(string));
+}
+
+static void add_words(sw_text *text, int indent, const char *words) {
+    size_t column = 0;
+    while (*words != '\0') {
+        size_t length = strcspn(words, " ");
+        size_t wide = columns_of(words, length);
+        if (column > 0 && column + 1 + wide > LINE_COLUMNS) {
+            sw_text_add(text, "\n%*s", indent, "");
+            column = (size_t)indent;
+        } else if (column > 0) {
+            add_bytes(text, " ", 1);
+            column++;
+        }
+        add_bytes(text, words, length);
+        column += wide;
+        words += length;
+        if (*words == ' ')
+            words++;
+    }
+    add_bytes(text, "\n", 1);
+}
+
+void sw_text_paragraph(sw_text *text, int indent, const char *format, ...) {
+    va_list arguments;
+    va_start(arguments, format);
+    char *formatted = format_new(format, arguments);
+    va_end(arguments);
+    if (formatted == NULL) {
+        text->failed = 1;
+        return;
+    }
+    add_words(text, indent, formatted);
+    free(formatted);
+}
+
+const char *sw_text_string(const sw_text *text) {
+    return text->data != NULL ? text->data : "";
+}

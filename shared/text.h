@@ -1,0 +1,31 @@
+/* A growing string: what the report layer writes into and the command prints. */
+#ifndef SPINWORTH_SHARED_TEXT_H
+#define SPINWORTH_SHARED_TEXT_H
+
+#include <stddef.h>
+
+typedef struct sw_text {
+    char *data; /* NUL-terminated once anything was added; NULL before; owned here */
+    size_t length;
+    size_t room;
+    int failed; /* set when memory ran out; later additions do nothing */
+} sw_text;
+
+/* Start from {0}. Release what text owns; it can be used again. */
+void sw_text_free(sw_text *text);
+
+/* Add, printf style. */
+void sw_text_add(sw_text *text, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* Add a paragraph broken at spaces so that lines stay below 80 columns; `indent` spaces stand
+ * before every line but the first. Ends with a newline. */
+void sw_text_paragraph(sw_text *text, int indent, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+/* The string, "" when nothing was added. Valid until the next addition. */
+const char *sw_text_string(const sw_text *text);
+
+/* Length of text in columns: UTF-8 continuation bytes do not count. */
+size_t sw_text_columns(const char *string);
+
+#endif
