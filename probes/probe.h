@@ -25,26 +25,26 @@ typedef struct sw_probe_channel {
 } sw_probe_channel;
 
 typedef struct sw_probe_description {
-    const char *kind;        /* "sound file", "scope file", "hand readings", "simulated motor" */
-    double rate_hz;          /* 0 = rows of readings */
-    double rate_u_hz;        /* standard uncertainty of the rate, 0 = exact as stated */
+    const char *kind; /* "sound file", "scope file", "hand readings", "simulated motor" */
+    double rate_hz;   /* 0 = rows of readings */
+    double rate_u_hz; /* standard uncertainty of the rate, 0 = exact as stated */
     double start_s;
-    int64_t frames;          /* -1 = not known before the end (a pipe) */
+    int64_t frames; /* -1 = not known before the end (a pipe) */
     size_t channels;
     sw_coupling coupling;
     sw_probe_channel channel[SW_CHANNEL_LIMIT];
-    sw_text notes;           /* what was understood of the layout, one line each */
+    sw_text notes; /* what was understood of the layout, one line each */
 } sw_probe_description;
 
 typedef struct sw_probe_request {
-    const char *path;        /* "-" = standard input */
-    double rate_hz;          /* given by the person for files without times; 0 = not given */
+    const char *path; /* "-" = standard input */
+    double rate_hz;   /* given by the person for files without times; 0 = not given */
     const sw_units *units;
 } sw_probe_request;
 
 typedef struct sw_probe_kind {
     const char *name;
-    const char *describes;   /* one line for help */
+    const char *describes; /* one line for help */
     /* Could this be one of mine? Looks at the first bytes (up to 64 KiB) and the path. */
     bool (*recognise)(const char *path, const unsigned char *head, size_t length);
     sw_status (*open)(const sw_probe_request *request, void **state,

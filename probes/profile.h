@@ -15,8 +15,8 @@ typedef struct sw_profile {
     sw_quantity clock_error;    /* relative rate error, e.g. 50e-6: true rate = stated (1 + e) */
     double linear_limit;        /* fraction of full scale where clamps begin to conduct; 1 */
     char device[80];
-    double gain;                /* input gain setting as shown, NaN = not stated */
-    bool calibrated;            /* false: a default, volts are guessed */
+    double gain;     /* input gain setting as shown, NaN = not stated */
+    bool calibrated; /* false: a default, volts are guessed */
 } sw_profile;
 
 /* A scope file's profile: volts as they stand, DC-coupled. */

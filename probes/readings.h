@@ -10,9 +10,9 @@
 typedef enum sw_meter {
     SW_METER_AC_AVERAGE, /* AC range of an ordinary meter: rectified mean x 1.1107 */
     SW_METER_AC_TRUE_RMS,
-    SW_METER_DC_BRIDGE,  /* DC range after a bridge, no capacitor: mean */
+    SW_METER_DC_BRIDGE,           /* DC range after a bridge, no capacitor: mean */
     SW_METER_DC_BRIDGE_CAPACITOR, /* DC range after a bridge with a capacitor: peak less drops */
-    SW_METER_DC          /* DC straight from a brushed motor */
+    SW_METER_DC                   /* DC straight from a brushed motor */
 } sw_meter;
 
 /* NaN where a cell is empty. */

@@ -8,22 +8,22 @@ enum { SW_RECORDING_FILE_LIMIT = SW_CHANNEL_LIMIT };
 
 typedef struct sw_recording_request {
     const char *const *paths;
-    size_t count;            /* 1 .. SW_RECORDING_FILE_LIMIT; several files are channels */
-    double rate_hz;          /* 0 = as the files say */
-    int difference_plus;     /* 1-based channel numbers of --difference; 0 = none */
+    size_t count;        /* 1 .. SW_RECORDING_FILE_LIMIT; several files are channels */
+    double rate_hz;      /* 0 = as the files say */
+    int difference_plus; /* 1-based channel numbers of --difference; 0 = none */
     int difference_minus;
     const sw_units *units;
 } sw_recording_request;
 
 typedef struct sw_recording {
-    sw_waveform waveform;    /* rate_hz > 0 */
-    bool is_readings;        /* hand readings: `readings` instead of waveform */
+    sw_waveform waveform;         /* rate_hz > 0 */
+    bool is_readings;             /* hand readings: `readings` instead of waveform */
     struct sw_readings *readings; /* NULL for waveforms */
     double rate_u_hz;
-    size_t clipped;          /* samples at +-full scale or infinite, over all channels */
-    size_t missing;          /* empty cells, filled by interpolation */
-    sw_text notes;           /* what was understood, for --explain */
-    const char *kind;        /* kind name of the first file */
+    size_t clipped;   /* samples at +-full scale or infinite, over all channels */
+    size_t missing;   /* empty cells, filled by interpolation */
+    sw_text notes;    /* what was understood, for --explain */
+    const char *kind; /* kind name of the first file */
 } sw_recording;
 
 /* Open, read whole and close. Very long recordings are thinned (low-passed and decimated) to

@@ -128,8 +128,7 @@ sw_status sw_file_save(const char *path, const char *data, size_t length, bool f
         reason = errno;
         unlink(beside);
         if (!fine && reason == EEXIST)
-            return sw_fail(error, SW_EXISTS, "%s: exists already; add --force to replace it",
-                           path);
+            return sw_fail(error, SW_EXISTS, "%s: exists already; add --force to replace it", path);
     } else if (fine) {
         fine = rename(beside, path) == 0;
         reason = errno;
@@ -143,8 +142,7 @@ sw_status sw_file_save(const char *path, const char *data, size_t length, bool f
 static bool ends_with(const char *name, const char *suffix) {
     size_t name_length = strlen(name);
     size_t suffix_length = strlen(suffix);
-    return name_length > suffix_length &&
-           strcmp(name + name_length - suffix_length, suffix) == 0;
+    return name_length > suffix_length && strcmp(name + name_length - suffix_length, suffix) == 0;
 }
 
 static int by_name(const void *left, const void *right) {
@@ -184,8 +182,8 @@ sw_status sw_file_list(const char *directory, const char *suffix, char ***paths,
     *count = 0;
     DIR *stream = opendir(directory);
     if (stream == NULL)
-        return sw_fail(error, errno == ENOENT ? SW_NOT_FOUND : SW_NOT_READABLE, "%s: %s",
-                       directory, strerror(errno));
+        return sw_fail(error, errno == ENOENT ? SW_NOT_FOUND : SW_NOT_READABLE, "%s: %s", directory,
+                       strerror(errno));
     bool fine = true;
     for (struct dirent *entry = readdir(stream); fine && entry != NULL; entry = readdir(stream))
         if (entry->d_name[0] != '.' && ends_with(entry->d_name, suffix))

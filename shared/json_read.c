@@ -114,8 +114,7 @@ bool sw_node_has(const sw_node *node, const char *key) {
     return member(node, key) != NULL;
 }
 
-sw_status sw_node_need(const sw_node *node, const char *key, const char *example,
-                       sw_error *error) {
+sw_status sw_node_need(const sw_node *node, const char *key, const char *example, sw_error *error) {
     if (sw_node_has(node, key))
         return SW_OK;
     return sw_node_fail(node, NULL, error, SW_MISSING_KEY,
@@ -235,16 +234,16 @@ static sw_status quantity_object(const sw_node *node, const char *key, const cJS
     sw_error inner;
     status = sw_units_convert(node->units, value, found, unit, &converted, &inner);
     if (status == SW_OK)
-        status = sw_units_convert(node->units, value + (isnan(u) ? 0 : u), found, unit, &edge,
-                                  &inner);
+        status =
+            sw_units_convert(node->units, value + (isnan(u) ? 0 : u), found, unit, &edge, &inner);
     if (status != SW_OK)
         return sw_node_fail(node, key, error, status, "%s", inner.message);
     *out = sw_quantity_of(converted, isnan(u) ? NAN : fabs(edge - converted), unit);
     return SW_OK;
 }
 
-sw_status sw_node_quantity(const sw_node *node, const char *key, const char *unit,
-                           sw_quantity *out, sw_error *error) {
+sw_status sw_node_quantity(const sw_node *node, const char *key, const char *unit, sw_quantity *out,
+                           sw_error *error) {
     const cJSON *item = member(node, key);
     if (item == NULL)
         return SW_OK;
@@ -253,8 +252,8 @@ sw_status sw_node_quantity(const sw_node *node, const char *key, const char *uni
     if (cJSON_IsNumber(item)) {
         if (!sw_quantity_bare_fine(unit))
             return sw_node_fail(node, key, error, SW_UNIT,
-                                "%g has no unit; a %s is written for example %s",
-                                item->valuedouble, sw_unit_noun(unit), sw_unit_example(unit));
+                                "%g has no unit; a %s is written for example %s", item->valuedouble,
+                                sw_unit_noun(unit), sw_unit_example(unit));
         *out = sw_quantity_of(item->valuedouble, NAN, unit);
         return SW_OK;
     }
@@ -279,8 +278,8 @@ sw_status sw_node_quantity_in(const sw_node *node, const char *key, const char *
     return SW_OK;
 }
 
-sw_status sw_node_number(const sw_node *node, const char *key, double low, double high,
-                         double *out, sw_error *error) {
+sw_status sw_node_number(const sw_node *node, const char *key, double low, double high, double *out,
+                         sw_error *error) {
     const cJSON *item = member(node, key);
     if (item == NULL)
         return SW_OK;
@@ -298,8 +297,7 @@ sw_status sw_node_integer(const sw_node *node, const char *key, int low, int hig
     double value = *out;
     sw_status status = sw_node_number(node, key, low, high, &value, error);
     if (status == SW_OK && value != floor(value))
-        return sw_node_fail(node, key, error, SW_VALUE, "found %g, expected a whole number",
-                            value);
+        return sw_node_fail(node, key, error, SW_VALUE, "found %g, expected a whole number", value);
     if (status == SW_OK)
         *out = (int)value;
     return status;

@@ -46,13 +46,13 @@ sw_status sw_node_need(const sw_node *node, const char *key, const char *example
 /* Readers: an absent or null key leaves *out as it is and returns SW_OK; use sw_node_need before
  * for a needed key. A quantity may be {"value","unit","u"} or text ("1900mm"); a bare number
  * only where the unit is obvious. Text is borrowed from the document. */
-sw_status sw_node_quantity(const sw_node *node, const char *key, const char *unit,
-                           sw_quantity *out, sw_error *error);
+sw_status sw_node_quantity(const sw_node *node, const char *key, const char *unit, sw_quantity *out,
+                           sw_error *error);
 /* As above and value within [low, high]. */
 sw_status sw_node_quantity_in(const sw_node *node, const char *key, const char *unit, double low,
                               double high, sw_quantity *out, sw_error *error);
-sw_status sw_node_number(const sw_node *node, const char *key, double low, double high,
-                         double *out, sw_error *error);
+sw_status sw_node_number(const sw_node *node, const char *key, double low, double high, double *out,
+                         sw_error *error);
 sw_status sw_node_integer(const sw_node *node, const char *key, int low, int high, int *out,
                           sw_error *error);
 sw_status sw_node_text(const sw_node *node, const char *key, const char **out, sw_error *error);

@@ -81,12 +81,12 @@ typedef struct sw_harmonic {
 
 /* All sine-equivalent relations are in machine_rectifier terms of peak line to line. */
 typedef struct sw_voltage_constants {
-    sw_quantity peak_line_v_per_krpm;         /* waveform peak, "V/krpm" */
-    sw_quantity dc_bridge_v_per_krpm;         /* mean after an ideal bridge, no capacitor */
-    sw_quantity dc_bridge_smoothed_v_per_krpm;/* ideal bridge and large capacitor, no load */
-    sw_quantity rpm_per_volt_peak;            /* "rpm/V" */
+    sw_quantity peak_line_v_per_krpm;             /* waveform peak, "V/krpm" */
+    sw_quantity dc_bridge_v_per_krpm;             /* mean after an ideal bridge, no capacitor */
+    sw_quantity dc_bridge_smoothed_v_per_krpm;    /* ideal bridge and large capacitor, no load */
+    sw_quantity rpm_per_volt_peak;                /* "rpm/V" */
     sw_quantity volt_second_per_radian_peak_line; /* "V s/rad" */
-    sw_quantity flux_linkage_wb;              /* peak, equivalent star phase, "Wb" */
+    sw_quantity flux_linkage_wb;                  /* peak, equivalent star phase, "Wb" */
 } sw_voltage_constants;
 
 typedef struct sw_drag {
@@ -99,38 +99,38 @@ typedef struct sw_motor {
     char name[80];
     char note[SW_MOTOR_TEXT_ROOM];
     sw_motor_kind kind;
-    int phases;               /* 1, 2, 3; 0 = not known */
-    sw_quantity phase_angle;  /* "deg" between neighbouring phase EMFs */
-    sw_quantity balance;      /* largest deviation of an amplitude from their mean, "1" */
-    int leads;                /* 0 = not known */
+    int phases;              /* 1, 2, 3; 0 = not known */
+    sw_quantity phase_angle; /* "deg" between neighbouring phase EMFs */
+    sw_quantity balance;     /* largest deviation of an amplitude from their mean, "1" */
+    int leads;               /* 0 = not known */
     sw_answer star_point;
-    sw_connection connection; /* as measured */
+    sw_connection connection;         /* as measured */
     sw_quantity electrical_frequency; /* "Hz", of the stretch */
-    double stretch_from_s;    /* NaN = no recording */
+    double stretch_from_s;            /* NaN = no recording */
     double stretch_to_s;
-    sw_quantity speed;        /* "rpm" at the magnets' shaft, same stretch */
-    sw_quantity volts_per_hertz;  /* "V/Hz", rms of the line-to-line fundamental */
+    sw_quantity speed;           /* "rpm" at the magnets' shaft, same stretch */
+    sw_quantity volts_per_hertz; /* "V/Hz", rms of the line-to-line fundamental */
     sw_pole_pairs pole_pairs;
     sw_quantity voltage_constant; /* "V/rpm", rms of the line-to-line fundamental; DC if brushed */
     sw_voltage_constants constants;
-    bool harmonics_of_phase;  /* true: of the phase EMF (recorded to the star point) */
-    size_t harmonics;         /* entries, the fundamental included as order 1 */
+    bool harmonics_of_phase; /* true: of the phase EMF (recorded to the star point) */
+    size_t harmonics;        /* entries, the fundamental included as order 1 */
     sw_harmonic harmonic[SW_MOTOR_HARMONIC_LIMIT];
-    sw_quantity form_factor;  /* rms over rectified mean of the line wave, "1" */
-    sw_quantity crest_factor; /* peak over rms, "1" */
-    sw_quantity distortion;   /* rms of harmonics over the fundamental, "1" */
+    sw_quantity form_factor;        /* rms over rectified mean of the line wave, "1" */
+    sw_quantity crest_factor;       /* peak over rms, "1" */
+    sw_quantity distortion;         /* rms of harmonics over the fundamental, "1" */
     sw_quantity winding_resistance; /* "ohm", line to line, 20 degC */
     sw_quantity winding_inductance; /* "mH", line to line */
     sw_drag drag_torque;
-    sw_quantity cogging_torque;     /* "N m" */
-    sw_quantity inertia;            /* "kg m2" */
-    sw_quantity temperature;        /* "degC" */
-    sw_quantity brush_drop;         /* "V", both brushes */
-    int coil_groups;                /* per phase; 0 = not known */
+    sw_quantity cogging_torque; /* "N m" */
+    sw_quantity inertia;        /* "kg m2" */
+    sw_quantity temperature;    /* "degC" */
+    sw_quantity brush_drop;     /* "V", both brushes */
+    int coil_groups;            /* per phase; 0 = not known */
     sw_rewire can_rewire;
-    sw_quantity limit_speed;        /* "rpm" */
-    sw_quantity limit_current;      /* "A" rms in a winding */
-    sw_quantity nameplate_power;    /* "W" */
+    sw_quantity limit_speed;     /* "rpm" */
+    sw_quantity limit_current;   /* "A" rms in a winding */
+    sw_quantity nameplate_power; /* "W" */
     size_t warnings;
     sw_warning warning[SW_MOTOR_WARNING_LIMIT];
 } sw_motor;
@@ -154,8 +154,7 @@ const char *sw_rewire_name(sw_rewire rewire);
 void sw_motor_derive(sw_motor *motor);
 
 /* Read a motor document; the winding keys may be hand-written. */
-sw_status sw_motor_read(const char *path, const sw_units *units, sw_motor *motor,
-                        sw_error *error);
+sw_status sw_motor_read(const char *path, const sw_units *units, sw_motor *motor, sw_error *error);
 sw_status sw_motor_parse(const cJSON *root, const char *file, const sw_units *units,
                          sw_motor *motor, sw_error *error);
 

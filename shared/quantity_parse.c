@@ -60,8 +60,8 @@ static size_t fraction_at(const char *text, double *value) {
     size_t used = sw_number_scan(text, strspn(text, "0123456789"), '.', &top);
     if (used == 0 || text[used] != '/')
         return 0;
-    size_t more = sw_number_scan(text + used + 1, strspn(text + used + 1, "0123456789"), '.',
-                                 &bottom);
+    size_t more =
+        sw_number_scan(text + used + 1, strspn(text + used + 1, "0123456789"), '.', &bottom);
     if (more == 0 || bottom == 0)
         return 0;
     *value = top / bottom;
@@ -101,7 +101,7 @@ static size_t mark_at(const char *text, const char *const *marks) {
 /* 6' 3 1/2", 6ft 3in, 6 feet 3 inches: only when both marks are there. */
 static bool feet_and_inches(const char *text, char decimal, double *inches) {
     static const char *const FEET[] = {"feet", "foot", "ft", "\u2032", "\u2019", "'", NULL};
-    static const char *const INCHES[] = {"inches", "inch", "in",  "\u2033",
+    static const char *const INCHES[] = {"inches", "inch", "in", "\u2033",
                                          "\u201d", "''",   "\"", NULL};
     double feet = 0;
     double rest = 0;

@@ -24,10 +24,10 @@ typedef struct sw_channel {
 
 /* Samples are volts at the motor once `in_volts` is set, else units of the input (-1 .. 1). */
 typedef struct sw_waveform {
-    double rate_hz;       /* > 0 */
-    double start_s;       /* time of the first sample */
+    double rate_hz; /* > 0 */
+    double start_s; /* time of the first sample */
     size_t frames;
-    size_t channels;      /* 1 .. SW_CHANNEL_LIMIT */
+    size_t channels; /* 1 .. SW_CHANNEL_LIMIT */
     sw_coupling coupling;
     int in_volts;
     sw_channel channel[SW_CHANNEL_LIMIT];
@@ -40,7 +40,6 @@ void sw_waveform_free(sw_waveform *waveform);
 
 /* Replace the waveform by one channel, channel plus - channel minus (0-based): what two clips on
  * one winding show when the scope's ground floats. */
-sw_status sw_waveform_difference(sw_waveform *waveform, size_t plus, size_t minus,
-                                 sw_error *error);
+sw_status sw_waveform_difference(sw_waveform *waveform, size_t plus, size_t minus, sw_error *error);
 
 #endif

@@ -2,10 +2,10 @@
 #ifndef SPINWORTH_CLI_COMMAND_H
 #define SPINWORTH_CLI_COMMAND_H
 
-#include "src/cli/options.h"
 #include "shared/quantity.h"
 #include "shared/status.h"
 #include "shared/text.h"
+#include "src/cli/options.h"
 
 #include <cjson/cJSON.h>
 #include <stdbool.h>
@@ -20,10 +20,10 @@ typedef struct sw_cli {
 
 typedef struct sw_command {
     const char *name;
-    const char *summary; /* one line for the list */
-    const char *usage;   /* "spinworth measure RECORDING... [options]" */
-    const char *about;   /* a paragraph or two */
-    const char *example; /* a worked example: what to type and what it says */
+    const char *summary;      /* one line for the list */
+    const char *usage;        /* "spinworth measure RECORDING... [options]" */
+    const char *about;        /* a paragraph or two */
+    const char *example;      /* a worked example: what to type and what it says */
     const sw_option *options; /* ends with {0}; common ones are added by the frame */
     /* Returns SW_OK or a status with its message in error; the frame prints and exits. */
     sw_status (*run)(const sw_cli *cli, const sw_arguments *arguments, sw_error *error);

@@ -32,8 +32,8 @@ typedef struct sw_arguments {
 
 /* Sort argv (without program and command) into words and options. "--" ends options, "-" alone
  * is a word. SW_USAGE names what is not known and offers the nearest option. */
-sw_status sw_arguments_parse(const sw_option *own, const sw_option *common, int count,
-                             char **argv, sw_arguments *arguments, sw_error *error);
+sw_status sw_arguments_parse(const sw_option *own, const sw_option *common, int count, char **argv,
+                             sw_arguments *arguments, sw_error *error);
 
 /* Value of an option, NULL when not given (last one wins); "" for a switch. */
 const char *sw_argument(const sw_arguments *arguments, const char *name);
@@ -43,13 +43,12 @@ bool sw_argument_given(const sw_arguments *arguments, const char *name);
 const char *sw_argument_nth(const sw_arguments *arguments, const char *name, size_t n);
 
 /* Read an option as a quantity; not given leaves *out as it is. Messages begin "--speed: ". */
-sw_status sw_argument_quantity(const sw_arguments *arguments, const char *name,
-                               const char *unit, const sw_units *units, sw_quantity *out,
-                               sw_error *error);
+sw_status sw_argument_quantity(const sw_arguments *arguments, const char *name, const char *unit,
+                               const sw_units *units, sw_quantity *out, sw_error *error);
 /* As above, within [low, high]. */
-sw_status sw_argument_quantity_in(const sw_arguments *arguments, const char *name,
-                                  const char *unit, double low, double high,
-                                  const sw_units *units, sw_quantity *out, sw_error *error);
+sw_status sw_argument_quantity_in(const sw_arguments *arguments, const char *name, const char *unit,
+                                  double low, double high, const sw_units *units, sw_quantity *out,
+                                  sw_error *error);
 
 /* One of the words in a NULL-terminated list; not given leaves *out. */
 sw_status sw_argument_word(const sw_arguments *arguments, const char *name,

@@ -31,13 +31,13 @@ typedef enum sw_load_kind { SW_LOAD_BATTERY, SW_LOAD_RESISTOR, SW_LOAD_CONVERTER
 
 typedef struct sw_deliver_load {
     sw_load_kind kind;
-    double battery_v;     /* rest EMF; converter: input voltage */
+    double battery_v; /* rest EMF; converter: input voltage */
     double battery_ohm;
     double resistor_ohm;
-    double capacitor_f;   /* across the resistor, or each of the doubler; 0 = none */
-    double cable_ac_ohm;  /* per line, both ways counted by the caller as one resistance a line */
-    double cable_dc_ohm;  /* loop */
-    double standby_w;     /* drawn from the load, subtracted from battery_power */
+    double capacitor_f;  /* across the resistor, or each of the doubler; 0 = none */
+    double cable_ac_ohm; /* per line, both ways counted by the caller as one resistance a line */
+    double cable_dc_ohm; /* loop */
+    double standby_w;    /* drawn from the load, subtracted from battery_power */
 } sw_deliver_load;
 
 /* One electrical option of a machine. */
@@ -45,10 +45,10 @@ typedef struct sw_wiring {
     sw_connection connection; /* in use; SW_AS_IT_COMES = as measured */
     sw_rectifier rectifier;
     sw_diode diode;
-    double rewind;            /* EMF factor, resistance and inductance by its square; 1 = as is */
-    int machines;             /* equal machines, DC sides in parallel; 1 */
-    double magnet_factor;     /* EMF factor for magnet temperature; 1 */
-    double winding_degc;      /* copper temperature; 20 */
+    double rewind;        /* EMF factor, resistance and inductance by its square; 1 = as is */
+    int machines;         /* equal machines, DC sides in parallel; 1 */
+    double magnet_factor; /* EMF factor for magnet temperature; 1 */
+    double winding_degc;  /* copper temperature; 20 */
 } sw_wiring;
 
 typedef enum sw_conduction {
@@ -64,7 +64,7 @@ typedef struct sw_operating_point {
     double dc_current_a;
     double dc_voltage_v;
     double dc_power_w;
-    double ac_power_w;        /* rectifier none */
+    double ac_power_w; /* rectifier none */
     double battery_power_w;
     double resistance_loss_w; /* battery and cable */
     double copper_loss_w;
@@ -76,11 +76,11 @@ typedef struct sw_operating_point {
     double phase_current_peak_a;
     double circulating_current_rms_a; /* in delta */
     double diode_peak_inverse_v;
-    double dc_ripple_v;       /* peak to peak at the rails */
-    double power_factor;      /* at the winding EMF */
-    double efficiency;        /* NaN when shaft power is zero */
+    double dc_ripple_v;  /* peak to peak at the rails */
+    double power_factor; /* at the winding EMF */
+    double efficiency;   /* NaN when shaft power is zero */
     sw_conduction conduction;
-    double residual;          /* relative misfit of the periodic state, as reached */
+    double residual; /* relative misfit of the periodic state, as reached */
 } sw_operating_point;
 
 /* Name as in documents and on the command line ("half-wave"). */

@@ -1,0 +1,49 @@
+/* The load document: battery, resistor or converter, with its diodes and cable. */
+#ifndef SPINWORTH_MATCH_LOAD_H
+#define SPINWORTH_MATCH_LOAD_H
+
+#include "shared/quantity.h"
+#include "shared/status.h"
+#include "src/match/deliver.h"
+
+#include <cjson/cJSON.h>
+#include <stdbool.h>
+
+typedef enum sw_when_full { SW_WHEN_FULL_DUMP, SW_WHEN_FULL_DISCONNECT } sw_when_full;
+
+typedef struct sw_load {
+    char name[80];
+    sw_load_kind kind;
+    sw_quantity voltage;      /* "V": battery rest EMF, or converter input */
+    sw_quantity resistance;   /* "ohm": battery's, or the resistor */
+    sw_quantity full_voltage; /* "V", battery */
+    sw_quantity max_current;  /* "A" */
+    sw_when_full when_full;
+    double window_low_v; /* converter input window; equal = fixed voltage */
+    double window_high_v;
+    double input_max_v; /* converter; INFINITY = not said */
+    double efficiency;  /* converter, (0, 1] */
+    sw_diode diode;
+    double cable_length_m; /* one way */
+    double cable_area_mm2; /* 0 = no cable counted */
+    bool cable_on_ac_side;
+    double standby_w;
+    bool resistance_guessed;
+} sw_load;
+
+/* 12 V lead battery, silicon diodes, no cable: what match assumes when no load is given. */
+sw_load sw_load_default(void);
+
+sw_status sw_load_read(const char *path, const char *reference_dir, const sw_units *units,
+                       sw_load *load, sw_error *error);
+sw_status sw_load_parse(const cJSON *root, const char *file, const char *reference_dir,
+                        const sw_units *units, sw_load *load, sw_error *error);
+
+/* A diode by the name of a kind in reference/diodes.json, or as JSON text {"is":..} {"drop":..}. */
+sw_status sw_diode_find(const char *text, const char *reference_dir, sw_diode *diode,
+                        sw_error *error);
+
+/* The electrical load that deliver sees. */
+sw_deliver_load sw_load_electrical(const sw_load *load);
+
+#endif
