@@ -1,0 +1,93 @@
+#include "shared/motor.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+
+static const char *const WARNING_NAMES[SW_WARN_COUNT] = {
+    [SW_WARN_CLIPPED] = "clipped",
+    [SW_WARN_CLAMP_CONDUCTING] = "clamp_conducting",
+    [SW_WARN_MAINS_HUM] = "mains_hum",
+    [SW_WARN_AUTOMATIC_LEVEL] = "automatic_level",
+    [SW_WARN_DRILL_ATTACHED] = "drill_attached",
+    [SW_WARN_UNBALANCED] = "unbalanced",
+    [SW_WARN_OFFSET] = "offset",
+    [SW_WARN_SENSOR_COIL] = "sensor_coil",
+    [SW_WARN_LOADING] = "loading",
+    [SW_WARN_LOW_CUT_DOUBTFUL] = "low_cut_doubtful",
+    [SW_WARN_NOT_A_MOTOR] = "not_a_motor",
+    [SW_WARN_TOO_SHORT] = "too_short",
+    [SW_WARN_RESIDUAL_ONLY] = "residual_only",
+    [SW_WARN_FREEWHEEL] = "freewheel",
+    [SW_WARN_UNCALIBRATED] = "uncalibrated",
+    [SW_WARN_NOISY] = "noisy",
+    [SW_WARN_METER_DOUBTFUL] = "meter_doubtful",
+    [SW_WARN_SCALE_MISMATCH] = "scale_mismatch",
+    [SW_WARN_SPEED_DOUBTFUL] = "speed_doubtful",
+};
+
+static const char *const KIND_NAMES[] = {"magnet-ac", "brushed", "none"};
+static const char *const CONNECTION_NAMES[] = {NULL, "star", "delta"};
+static const char *const REWIRE_NAMES[] = {"no", "ends-reachable", "rewind"};
+
+const char *sw_warning_name(sw_warning_code code) {
+    return WARNING_NAMES[code];
+}
+
+const char *sw_motor_kind_name(sw_motor_kind kind) {
+    return KIND_NAMES[kind];
+}
+
+const char *sw_connection_name(sw_connection connection) {
+    return CONNECTION_NAMES[connection];
+}
+
+const char *sw_rewire_name(sw_rewire rewire) {
+    return REWIRE_NAMES[rewire];
+}
+
+void sw_motor_init(sw_motor *motor) {
+    sw_quantity unknown = sw_quantity_unknown();
+    *motor = (sw_motor){
+        .phase_angle = unknown,
+        .balance = unknown,
+        .electrical_frequency = unknown,
+        .stretch_from_s = NAN,
+        .stretch_to_s = NAN,
+        .speed = unknown,
+        .volts_per_hertz = unknown,
+        .voltage_constant = unknown,
+        .constants = {unknown, unknown, unknown, unknown, unknown, unknown},
+        .form_factor = unknown,
+        .crest_factor = unknown,
+        .distortion = unknown,
+        .winding_resistance = unknown,
+        .winding_inductance = unknown,
+        .drag_torque = {unknown, unknown, unknown},
+        .cogging_torque = unknown,
+        .inertia = unknown,
+        .temperature = unknown,
+        .brush_drop = unknown,
+        .limit_speed = unknown,
+        .limit_current = unknown,
+        .nameplate_power = unknown,
+    };
+}
+
+bool sw_motor_warned(const sw_motor *motor, sw_warning_code code) {
+    for (size_t i = 0; i < motor->warnings; i++)
+        if (motor->warning[i].code == code)
+            return true;
+    return false;
+}
+
+void sw_motor_warn(sw_motor *motor, sw_warning_code code, const char *format, ...) {
+    if (motor->warnings >= SW_MOTOR_WARNING_LIMIT)
+        return;
+    sw_warning *warning = &motor->warning[motor->warnings++];
+    warning->code = code;
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(warning->message, sizeof warning->message, format, arguments);
+    va_end(arguments);
+}

@@ -1,0 +1,400 @@
+/* Reading a motor document, the program's own or one written by hand. */
+#include "shared/json_read.h"
+#include "shared/motor.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static const char *const KEYS[] = {"document",
+                                   "version",
+                                   "name",
+                                   "note",
+                                   "kind",
+                                   "phases",
+                                   "phase_angle",
+                                   "balance",
+                                   "leads",
+                                   "star_point",
+                                   "connection",
+                                   "electrical_frequency",
+                                   "stretch",
+                                   "speed",
+                                   "volts_per_hertz",
+                                   "pole_pairs",
+                                   "voltage_constant",
+                                   "voltage_constants",
+                                   "harmonics",
+                                   "wave",
+                                   "winding_resistance",
+                                   "winding_inductance",
+                                   "drag_torque",
+                                   "cogging_torque",
+                                   "inertia",
+                                   "temperature",
+                                   "brush_drop",
+                                   "coil_groups",
+                                   "can_rewire",
+                                   "limits",
+                                   "warnings",
+                                   "unknown",
+                                   "guessed",
+                                   NULL};
+
+static const double MOST = 1e12;
+
+typedef struct quantity_key {
+    const char *key;
+    const char *unit;
+    size_t offset;
+    double low;
+} quantity_key;
+
+#define FIELD(member) offsetof(sw_motor, member)
+
+/* A quantity of the record by its key; the lower bound is what makes physical sense. */
+static const quantity_key TOP_KEYS[] = {
+    {"phase_angle", "deg", FIELD(phase_angle), 0},
+    {"electrical_frequency", "Hz", FIELD(electrical_frequency), 0},
+    {"speed", "rpm", FIELD(speed), 0},
+    {"volts_per_hertz", "V/Hz", FIELD(volts_per_hertz), 0},
+    {"voltage_constant", "V/rpm", FIELD(voltage_constant), 0},
+    {"winding_resistance", "ohm", FIELD(winding_resistance), 0},
+    {"winding_inductance", "mH", FIELD(winding_inductance), 0},
+    {"cogging_torque", "N m", FIELD(cogging_torque), 0},
+    {"inertia", "kg m2", FIELD(inertia), 0},
+    {"temperature", "degC", FIELD(temperature), -60},
+    {"brush_drop", "V", FIELD(brush_drop), 0},
+};
+
+static const quantity_key CONSTANT_KEYS[] = {
+    {"peak_line_v_per_krpm", "V/krpm", FIELD(constants.peak_line_v_per_krpm), 0},
+    {"dc_bridge_v_per_krpm", "V/krpm", FIELD(constants.dc_bridge_v_per_krpm), 0},
+    {"dc_bridge_smoothed_v_per_krpm", "V/krpm", FIELD(constants.dc_bridge_smoothed_v_per_krpm), 0},
+    {"rpm_per_volt_peak", "rpm/V", FIELD(constants.rpm_per_volt_peak), 0},
+    {"volt_second_per_radian_peak_line", "V s/rad",
+     FIELD(constants.volt_second_per_radian_peak_line), 0},
+    {"flux_linkage_wb", "Wb", FIELD(constants.flux_linkage_wb), 0},
+};
+
+/* A run-down can give a small negative linear or quadratic term within its uncertainty. */
+static const quantity_key DRAG_KEYS[] = {
+    {"constant", "N m", FIELD(drag_torque.constant), 0},
+    {"linear", "N m s/rad", FIELD(drag_torque.linear), -MOST},
+    {"quadratic", "N m s2/rad2", FIELD(drag_torque.quadratic), -MOST},
+};
+
+static const quantity_key LIMIT_KEYS[] = {
+    {"speed", "rpm", FIELD(limit_speed), 0},
+    {"current", "A", FIELD(limit_current), 0},
+    {"nameplate_power", "W", FIELD(nameplate_power), 0},
+};
+
+static sw_status read_quantities(const sw_node *node, const quantity_key *keys, size_t count,
+                                 sw_motor *motor, sw_error *error) {
+    for (size_t i = 0; i < count; i++) {
+        sw_quantity *target = (sw_quantity *)(void *)((char *)motor + keys[i].offset);
+        sw_status status =
+            sw_node_quantity_in(node, keys[i].key, keys[i].unit, keys[i].low, MOST, target, error);
+        if (status != SW_OK)
+            return status;
+    }
+    return SW_OK;
+}
+
+static sw_status read_group(const sw_node *top, const char *group, const quantity_key *keys,
+                            size_t count, sw_motor *motor, sw_error *error) {
+    const char *names[8] = {NULL};
+    for (size_t i = 0; i < count; i++)
+        names[i] = keys[i].key;
+    sw_node node;
+    sw_status status = sw_node_object(top, group, &node, error);
+    if (status != SW_OK || node.json == NULL)
+        return status;
+    status = sw_node_allow(&node, names, error);
+    return status != SW_OK ? status : read_quantities(&node, keys, count, motor, error);
+}
+
+static sw_status read_text(const sw_node *top, const char *key, char *out, size_t room,
+                           sw_error *error) {
+    const char *text = NULL;
+    sw_status status = sw_node_text(top, key, &text, error);
+    if (status == SW_OK && text != NULL)
+        snprintf(out, room, "%s", text);
+    return status;
+}
+
+static sw_status read_words(const sw_node *top, sw_motor *motor, sw_error *error) {
+    static const char *const KINDS[] = {"magnet-ac", "brushed", "none", NULL};
+    static const char *const CONNECTIONS[] = {"star", "delta", NULL};
+    static const char *const REWIRES[] = {"no", "ends-reachable", "rewind", NULL};
+    int kind = SW_MAGNET_AC;
+    int connection = -1;
+    int rewire = SW_REWIRE_NO;
+    bool star_point = false;
+    sw_status status = sw_node_need(top, "kind", "\"magnet-ac\"", error);
+    if (status == SW_OK)
+        status = sw_node_word(top, "kind", KINDS, &kind, error);
+    if (status == SW_OK)
+        status = sw_node_word(top, "connection", CONNECTIONS, &connection, error);
+    if (status == SW_OK)
+        status = sw_node_word(top, "can_rewire", REWIRES, &rewire, error);
+    if (status == SW_OK)
+        status = sw_node_flag(top, "star_point", &star_point, error);
+    if (status != SW_OK)
+        return status;
+    motor->kind = (sw_motor_kind)kind;
+    motor->connection = (sw_connection)(connection + 1);
+    motor->can_rewire = (sw_rewire)rewire;
+    if (sw_node_has(top, "star_point"))
+        motor->star_point = star_point ? SW_YES : SW_NO;
+    return SW_OK;
+}
+
+static sw_status read_counts(const sw_node *top, sw_motor *motor, sw_error *error) {
+    sw_status status = sw_node_integer(top, "phases", 1, 3, &motor->phases, error);
+    if (status == SW_OK)
+        status = sw_node_integer(top, "leads", 1, 64, &motor->leads, error);
+    if (status == SW_OK)
+        status = sw_node_integer(top, "coil_groups", 1, 64, &motor->coil_groups, error);
+    double balance = NAN;
+    if (status == SW_OK)
+        status = sw_node_number(top, "balance", 0, 10, &balance, error);
+    if (status == SW_OK && !isnan(balance))
+        motor->balance = sw_quantity_of(balance, NAN, "1");
+    return status;
+}
+
+static sw_status read_candidates(const sw_node *node, sw_pole_pairs *poles, sw_error *error) {
+    static const char *const ROW[] = {"value", "probability", NULL};
+    sw_node list;
+    sw_status status = sw_node_array(node, "candidates", &list, error);
+    size_t count = status == SW_OK ? sw_node_count(&list) : 0;
+    for (size_t i = 0; i < count && i < SW_MOTOR_CANDIDATE_LIMIT && status == SW_OK; i++) {
+        sw_node row = sw_node_item(&list, i);
+        sw_pole_candidate *candidate = &poles->candidate[i];
+        status = sw_node_allow(&row, ROW, error);
+        if (status == SW_OK)
+            status = sw_node_integer(&row, "value", 1, 1000, &candidate->pole_pairs, error);
+        if (status == SW_OK)
+            status = sw_node_number(&row, "probability", 0, 1, &candidate->probability, error);
+        poles->candidates = i + 1;
+    }
+    return status;
+}
+
+static sw_status read_evidence(const sw_node *node, sw_pole_pairs *poles, sw_error *error) {
+    sw_node list;
+    sw_status status = sw_node_array(node, "evidence", &list, error);
+    size_t count = status == SW_OK ? sw_node_count(&list) : 0;
+    for (size_t i = 0; i < count && i < SW_MOTOR_EVIDENCE_LIMIT; i++) {
+        sw_node row = sw_node_item(&list, i);
+        if (!cJSON_IsString(row.json))
+            return sw_node_fail(&row, NULL, error, SW_FORMAT, "expected text in quotes");
+        snprintf(poles->evidence[i], sizeof poles->evidence[i], "%s", row.json->valuestring);
+        poles->evidences = i + 1;
+    }
+    return status;
+}
+
+/* A plain whole number (by hand) or the object that measuring writes. */
+static sw_status read_pole_pairs(const sw_node *top, sw_motor *motor, sw_error *error) {
+    static const char *const ALLOWED[] = {"value", "probability", "candidates", "evidence", NULL};
+    sw_pole_pairs *poles = &motor->pole_pairs;
+    const cJSON *item = cJSON_GetObjectItemCaseSensitive(top->json, "pole_pairs");
+    if (cJSON_IsNumber(item)) {
+        poles->probability = 1;
+        return sw_node_integer(top, "pole_pairs", 1, 1000, &poles->value, error);
+    }
+    sw_node node;
+    sw_status status = sw_node_object(top, "pole_pairs", &node, error);
+    if (status != SW_OK || node.json == NULL)
+        return status;
+    status = sw_node_allow(&node, ALLOWED, error);
+    poles->probability = sw_node_has(&node, "value") ? 1 : 0;
+    if (status == SW_OK)
+        status = sw_node_integer(&node, "value", 1, 1000, &poles->value, error);
+    if (status == SW_OK)
+        status = sw_node_number(&node, "probability", 0, 1, &poles->probability, error);
+    if (status == SW_OK)
+        status = read_candidates(&node, poles, error);
+    return status == SW_OK ? read_evidence(&node, poles, error) : status;
+}
+
+static sw_status read_harmonic(const sw_node *row, sw_harmonic *harmonic, sw_error *error) {
+    static const char *const ROW[] = {"order", "relative", "angle_deg", NULL};
+    sw_status status = sw_node_allow(row, ROW, error);
+    if (status == SW_OK)
+        status = sw_node_need(row, "order", "5", error);
+    if (status == SW_OK)
+        status = sw_node_integer(row, "order", 1, 99, &harmonic->order, error);
+    if (status == SW_OK)
+        status = sw_node_need(row, "relative", "0.03", error);
+    if (status == SW_OK)
+        status = sw_node_number(row, "relative", 0, 10, &harmonic->relative, error);
+    if (status == SW_OK)
+        status = sw_node_number(row, "angle_deg", -3600, 3600, &harmonic->angle_deg, error);
+    return status;
+}
+
+static sw_status read_harmonics(const sw_node *top, sw_motor *motor, sw_error *error) {
+    static const char *const ALLOWED[] = {"of", "list", NULL};
+    static const char *const OF[] = {"line", "phase", NULL};
+    sw_node node;
+    sw_node list = {0};
+    int of = 0;
+    sw_status status = sw_node_object(top, "harmonics", &node, error);
+    if (status != SW_OK || node.json == NULL)
+        return status;
+    status = sw_node_allow(&node, ALLOWED, error);
+    if (status == SW_OK)
+        status = sw_node_word(&node, "of", OF, &of, error);
+    if (status == SW_OK)
+        status = sw_node_array(&node, "list", &list, error);
+    size_t count = status == SW_OK ? sw_node_count(&list) : 0;
+    if (count > SW_MOTOR_HARMONIC_LIMIT)
+        return sw_node_fail(&node, "list", error, SW_VALUE, "found %zu harmonics, expected %d",
+                            count, SW_MOTOR_HARMONIC_LIMIT);
+    motor->harmonics_of_phase = of == 1;
+    for (size_t i = 0; i < count && status == SW_OK; i++) {
+        sw_node row = sw_node_item(&list, i);
+        status = read_harmonic(&row, &motor->harmonic[i], error);
+        motor->harmonics = i + 1;
+    }
+    return status;
+}
+
+static sw_status read_wave(const sw_node *top, sw_motor *motor, sw_error *error) {
+    static const char *const ALLOWED[] = {"form_factor", "crest_factor", "distortion", NULL};
+    sw_quantity *const targets[] = {&motor->form_factor, &motor->crest_factor, &motor->distortion};
+    sw_node node;
+    sw_status status = sw_node_object(top, "wave", &node, error);
+    if (status != SW_OK || node.json == NULL)
+        return status;
+    status = sw_node_allow(&node, ALLOWED, error);
+    for (size_t i = 0; ALLOWED[i] != NULL && status == SW_OK; i++) {
+        double value = NAN;
+        status = sw_node_number(&node, ALLOWED[i], 0, 1e6, &value, error);
+        if (status == SW_OK && !isnan(value))
+            *targets[i] = sw_quantity_of(value, NAN, "1");
+    }
+    return status;
+}
+
+static sw_status read_stretch(const sw_node *top, sw_motor *motor, sw_error *error) {
+    static const char *const ALLOWED[] = {"from_s", "to_s", NULL};
+    sw_node node;
+    sw_status status = sw_node_object(top, "stretch", &node, error);
+    if (status != SW_OK || node.json == NULL)
+        return status;
+    status = sw_node_allow(&node, ALLOWED, error);
+    if (status == SW_OK)
+        status = sw_node_number(&node, "from_s", -1e9, 1e9, &motor->stretch_from_s, error);
+    if (status == SW_OK)
+        status = sw_node_number(&node, "to_s", -1e9, 1e9, &motor->stretch_to_s, error);
+    return status;
+}
+
+static sw_status read_warning(const sw_node *row, sw_motor *motor, sw_error *error) {
+    static const char *const ROW[] = {"code", "message", NULL};
+    const char *names[SW_WARN_COUNT + 1] = {NULL};
+    for (int i = 0; i < SW_WARN_COUNT; i++)
+        names[i] = sw_warning_name((sw_warning_code)i);
+    int code = 0;
+    const char *message = "";
+    sw_status status = sw_node_allow(row, ROW, error);
+    if (status == SW_OK)
+        status = sw_node_need(row, "code", "\"clipped\"", error);
+    if (status == SW_OK)
+        status = sw_node_word(row, "code", names, &code, error);
+    if (status == SW_OK)
+        status = sw_node_text(row, "message", &message, error);
+    if (status == SW_OK)
+        sw_motor_warn(motor, (sw_warning_code)code, "%s", message);
+    return status;
+}
+
+static sw_status read_warnings(const sw_node *top, sw_motor *motor, sw_error *error) {
+    sw_node list;
+    sw_status status = sw_node_array(top, "warnings", &list, error);
+    size_t count = status == SW_OK ? sw_node_count(&list) : 0;
+    for (size_t i = 0; i < count && status == SW_OK; i++) {
+        sw_node row = sw_node_item(&list, i);
+        status = read_warning(&row, motor, error);
+    }
+    return status;
+}
+
+/* A constant written by hand in another of its forms; sine assumed where the wave matters. */
+static void accept_other_forms(sw_motor *motor) {
+    if (sw_quantity_known(motor->voltage_constant) || sw_quantity_known(motor->volts_per_hertz))
+        return;
+    const sw_voltage_constants *constants = &motor->constants;
+    sw_quantity found = sw_quantity_unknown();
+    if (sw_quantity_known(constants->peak_line_v_per_krpm))
+        found = sw_quantity_of(constants->peak_line_v_per_krpm.value / 1000,
+                               constants->peak_line_v_per_krpm.u / 1000, "V/rpm");
+    else if (sw_quantity_known(constants->rpm_per_volt_peak) &&
+             constants->rpm_per_volt_peak.value > 0)
+        found = sw_quantity_of(
+            1 / constants->rpm_per_volt_peak.value,
+            constants->rpm_per_volt_peak.u / pow(constants->rpm_per_volt_peak.value, 2), "V/rpm");
+    if (!sw_quantity_known(found))
+        return;
+    double peak_to_rms = motor->kind == SW_BRUSHED ? 1 : sqrt(0.5);
+    motor->voltage_constant =
+        sw_quantity_of(found.value * peak_to_rms, found.u * peak_to_rms, "V/rpm");
+}
+
+sw_status sw_motor_parse(const cJSON *root, const char *file, const sw_units *units,
+                         sw_motor *motor, sw_error *error) {
+    sw_node top = sw_node_top(root, file, units);
+    sw_motor_init(motor);
+    sw_status status = sw_node_expect_document(&top, "motor", error);
+    if (status == SW_OK)
+        status = sw_node_allow(&top, KEYS, error);
+    if (status == SW_OK)
+        status = read_text(&top, "name", motor->name, sizeof motor->name, error);
+    if (status == SW_OK)
+        status = read_text(&top, "note", motor->note, sizeof motor->note, error);
+    if (status == SW_OK)
+        status = read_words(&top, motor, error);
+    if (status == SW_OK)
+        status = read_counts(&top, motor, error);
+    if (status == SW_OK)
+        status = read_quantities(&top, TOP_KEYS, sizeof TOP_KEYS / sizeof *TOP_KEYS, motor, error);
+    if (status == SW_OK)
+        status = read_group(&top, "voltage_constants", CONSTANT_KEYS,
+                            sizeof CONSTANT_KEYS / sizeof *CONSTANT_KEYS, motor, error);
+    if (status == SW_OK)
+        status = read_group(&top, "drag_torque", DRAG_KEYS, sizeof DRAG_KEYS / sizeof *DRAG_KEYS,
+                            motor, error);
+    if (status == SW_OK)
+        status = read_group(&top, "limits", LIMIT_KEYS, sizeof LIMIT_KEYS / sizeof *LIMIT_KEYS,
+                            motor, error);
+    if (status == SW_OK)
+        status = read_pole_pairs(&top, motor, error);
+    if (status == SW_OK)
+        status = read_harmonics(&top, motor, error);
+    if (status == SW_OK)
+        status = read_wave(&top, motor, error);
+    if (status == SW_OK)
+        status = read_stretch(&top, motor, error);
+    if (status == SW_OK)
+        status = read_warnings(&top, motor, error);
+    if (status != SW_OK)
+        return status;
+    accept_other_forms(motor);
+    sw_motor_derive(motor);
+    return SW_OK;
+}
+
+sw_status sw_motor_read(const char *path, const sw_units *units, sw_motor *motor, sw_error *error) {
+    cJSON *root = NULL;
+    sw_status status = sw_json_read(path, &root, error);
+    if (status != SW_OK)
+        return status;
+    status = sw_motor_parse(root, path, units, motor, error);
+    cJSON_Delete(root);
+    return status;
+}

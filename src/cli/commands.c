@@ -1,0 +1,25 @@
+#include "src/cli/commands.h"
+
+#include <string.h>
+
+extern const sw_command sw_command_measure;
+
+const sw_command *const SW_COMMANDS[] = {
+    &sw_command_measure,
+    NULL,
+};
+
+const sw_option SW_COMMON_OPTIONS[] = {
+    {"--json", NULL, NULL, "print the result as JSON; errors too, on standard error"},
+    {"--details", NULL, NULL, "more numbers, with probabilities"},
+    {"--units", NULL, "si|us", "millimetres and m/s (si), or inches, pounds and mph (us)"},
+    {"--help", "-h", NULL, "this help"},
+    {0},
+};
+
+const sw_command *sw_command_find(const char *name) {
+    for (size_t i = 0; SW_COMMANDS[i] != NULL; i++)
+        if (strcmp(SW_COMMANDS[i]->name, name) == 0)
+            return SW_COMMANDS[i];
+    return NULL;
+}

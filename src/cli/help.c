@@ -1,0 +1,43 @@
+#include "src/cli/commands.h"
+
+#include <stdio.h>
+
+enum { LEFT_COLUMNS = 28 };
+
+void sw_help_overview(sw_text *text) {
+    sw_text_add(text, "spinworth: is this scrap motor worth using as a wind generator?\n\n");
+    sw_text_add(text, "Usage: spinworth COMMAND [FILES] [OPTIONS]\n\n");
+    for (size_t i = 0; SW_COMMANDS[i] != NULL; i++)
+        sw_text_add(text, "  %-10s %s\n", SW_COMMANDS[i]->name, SW_COMMANDS[i]->summary);
+    sw_text_add(text, "\nspinworth COMMAND --help explains one command with a worked example.\n"
+                      "spinworth --version tells the version.\n\n");
+    sw_text_paragraph(text, 0,
+                      "Values take their unit along: 1900mm, \"75 in\", 24V, 640rpm, "
+                      "'5.5 m/s', '48 turns in 10 s'. A file name of - is standard input.");
+    sw_text_add(text, "\nExit status: 0 done (a bad verdict is no error), 2 wrong call, 3 bad\n"
+                      "input, 4 a device or disk fault.\n");
+}
+
+static void add_option(const sw_option *option, sw_text *text) {
+    char left[80];
+    snprintf(left, sizeof left, "  %s%s%s%s%s", option->alias != NULL ? option->alias : "",
+             option->alias != NULL ? ", " : "", option->name, option->value != NULL ? " " : "",
+             option->value != NULL ? option->value : "");
+    size_t wide = sw_text_columns(left);
+    sw_text_add(text, "%s", left);
+    if (wide + 2 > LEFT_COLUMNS)
+        sw_text_add(text, "\n%*s", LEFT_COLUMNS, "");
+    else
+        sw_text_add(text, "%*s", (int)(LEFT_COLUMNS - wide), "");
+    sw_text_add(text, "%s\n", option->help);
+}
+
+void sw_help_command(const sw_command *command, sw_text *text) {
+    sw_text_add(text, "%s: %s\n\nUsage: %s\n\n", command->name, command->summary, command->usage);
+    sw_text_add(text, "%s\n\nOptions:\n", command->about);
+    for (const sw_option *option = command->options; option != NULL && option->name; option++)
+        add_option(option, text);
+    for (const sw_option *option = SW_COMMON_OPTIONS; option->name != NULL; option++)
+        add_option(option, text);
+    sw_text_add(text, "\nExample:\n%s\n", command->example);
+}

@@ -1,0 +1,133 @@
+/* The frame around the commands: finds the command, sorts its arguments, runs it, and turns a
+ * status into a message and an exit status. */
+#include "shared/files.h"
+#include "src/cli/commands.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+sw_status sw_cli_print(const char *text, sw_error *error) {
+    bool failed = fputs(text, stdout) == EOF || fflush(stdout) == EOF;
+    if (failed || ferror(stdout))
+        return sw_fail(error, SW_IO, "standard output cannot be written");
+    return SW_OK;
+}
+
+sw_status sw_cli_print_json(const cJSON *root, sw_error *error) {
+    char *text = root == NULL ? NULL : cJSON_Print(root);
+    if (text == NULL)
+        return sw_fail(error, SW_MEMORY, "not enough memory to print");
+    sw_status status = sw_cli_print(text, error);
+    if (status == SW_OK)
+        status = sw_cli_print("\n", error);
+    cJSON_free(text);
+    return status;
+}
+
+static void print_error(const char *command, const sw_error *error, bool json) {
+    if (!json) {
+        fprintf(stderr, "spinworth%s%s: %s\n", *command != '\0' ? " " : "", command,
+                error->message);
+        return;
+    }
+    cJSON *root = cJSON_CreateObject();
+    cJSON_AddStringToObject(root, "error", sw_status_name(error->status));
+    cJSON_AddStringToObject(root, "message", error->message);
+    char *line = cJSON_PrintUnformatted(root);
+    fprintf(stderr, "%s\n", line != NULL ? line : "{\"error\":\"memory\"}");
+    cJSON_free(line);
+    cJSON_Delete(root);
+}
+
+/* The tables: named by the environment, else beside the sources, else as installed. */
+static const char *reference_directory(void) {
+    const char *named = getenv("SPINWORTH_REFERENCE");
+    if (named != NULL && *named != '\0')
+        return named;
+    if (sw_file_is_directory(SPINWORTH_REFERENCE_INSTALL))
+        return SPINWORTH_REFERENCE_INSTALL;
+    return SPINWORTH_REFERENCE_SOURCE;
+}
+
+static sw_status run(const sw_command *command, const sw_arguments *arguments, sw_error *error) {
+    static const char *const SYSTEMS[] = {"si", "us", NULL};
+    int system = 0;
+    sw_units *units = NULL;
+    sw_status status = sw_argument_word(arguments, "--units", SYSTEMS, &system, error);
+    if (status == SW_OK)
+        status = sw_units_new(&units, error);
+    if (status != SW_OK)
+        return status;
+    sw_cli cli = {.units = units,
+                  .reference_dir = reference_directory(),
+                  .us_units = system == 1,
+                  .json = sw_argument_given(arguments, "--json"),
+                  .details = sw_argument_given(arguments, "--details")};
+    status = command->run(&cli, arguments, error);
+    sw_units_free(units);
+    return status;
+}
+
+static sw_status show(void (*write)(sw_text *), const sw_command *command, sw_error *error) {
+    sw_text text = {0};
+    if (command != NULL)
+        sw_help_command(command, &text);
+    else
+        write(&text);
+    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_text_free(&text);
+    return status;
+}
+
+static void write_version(sw_text *text) {
+    sw_text_add(text, "spinworth " SPINWORTH_VERSION "\n");
+}
+
+static bool is_any(const char *word, const char *one, const char *two, const char *three) {
+    return strcmp(word, one) == 0 || strcmp(word, two) == 0 || strcmp(word, three) == 0;
+}
+
+static bool asks_json(int argc, char **argv) {
+    for (int i = 1; i < argc; i++)
+        if (strcmp(argv[i], "--json") == 0)
+            return true;
+    return false;
+}
+
+static sw_status dispatch(int argc, char **argv, sw_error *error) {
+    if (argc < 2)
+        return sw_fail(error, SW_USAGE, "no command given; spinworth --help lists them");
+    const char *word = argv[1];
+    if (is_any(word, "--help", "-h", "help")) {
+        const sw_command *named = argc > 2 ? sw_command_find(argv[2]) : NULL;
+        return show(sw_help_overview, named, error);
+    }
+    if (is_any(word, "--version", "-V", "version"))
+        return show(write_version, NULL, error);
+    const sw_command *command = sw_command_find(word);
+    if (command == NULL)
+        return sw_fail(error, SW_USAGE,
+                       "command \"%.40s\" is not known; spinworth --help lists "
+                       "them",
+                       word);
+    sw_arguments arguments;
+    sw_status status = sw_arguments_parse(command->options, SW_COMMON_OPTIONS, argc - 2, argv + 2,
+                                          &arguments, error);
+    if (status != SW_OK)
+        return status;
+    if (sw_argument_given(&arguments, "--help"))
+        return show(NULL, command, error);
+    return run(command, &arguments, error);
+}
+
+int main(int argc, char **argv) {
+    sw_error error = {SW_OK, ""};
+    sw_status status = dispatch(argc, argv, &error);
+    if (status == SW_OK)
+        return EXIT_SUCCESS;
+    error.status = status;
+    bool named = argc > 1 && sw_command_find(argv[1]) != NULL;
+    print_error(named ? argv[1] : "", &error, asks_json(argc, argv));
+    return sw_status_exit(status);
+}
