@@ -85,11 +85,12 @@ sw_node sw_node_top(const cJSON *root, const char *file, const sw_units *units) 
     return (sw_node){root, file, units, ""};
 }
 
+/* The path of a member; a very long one loses its end, which only a message would miss. */
 static void path_with(const sw_node *node, const char *key, char *out, size_t room) {
-    if (key == NULL)
-        snprintf(out, room, "%s", node->path);
-    else
-        snprintf(out, room, "%s%s%s", node->path, node->path[0] != '\0' ? "." : "", key);
+    const char *dot = key != NULL && node->path[0] != '\0' ? "." : "";
+    int length = snprintf(out, room, "%s%s%s", node->path, dot, key != NULL ? key : "");
+    if (length < 0)
+        out[0] = '\0';
 }
 
 sw_status sw_node_fail(const sw_node *node, const char *key, sw_error *error, sw_status status,

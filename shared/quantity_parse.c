@@ -225,9 +225,25 @@ static sw_status cut(const char *text, char decimal, pieces *found, sw_error *er
     return SW_OK;
 }
 
+/* UDUNITS-2 reads "V 13" as 13 V: a number inside a unit is refused unless it is an exponent or
+ * the 1 of "1/min". */
+static bool has_stray_number(const char *unit) {
+    for (size_t i = 0; unit[i] != '\0'; i++) {
+        bool digit = isdigit((unsigned char)unit[i]);
+        bool alone = i == 0 || strchr(" .*/", unit[i - 1]) != NULL;
+        bool one_over = i == 0 && unit[0] == '1' && unit[1] == '/';
+        if (digit && alone && !one_over)
+            return true;
+    }
+    return false;
+}
+
 static sw_status from_pieces(const sw_units *units, const pieces *found, const char *unit,
                              sw_quantity *quantity, sw_error *error) {
     double value = 0;
+    if (has_stray_number(found->unit))
+        return sw_fail(error, SW_UNIT, "\"%s\" is no unit; write for example %s", found->unit,
+                       sw_unit_example(unit));
     sw_status status = sw_units_convert(units, found->number, found->unit, unit, &value, error);
     if (status != SW_OK)
         return status;
