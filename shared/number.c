@@ -70,9 +70,13 @@ bool sw_number_parse(const char *text, size_t length, char decimal, double *valu
 }
 
 void sw_number_print(double value, char *out, size_t room) {
-    for (int digits = 1; digits <= 17; digits++) {
-        snprintf(out, room, "%.*g", digits, value);
-        if (strtod(out, NULL) == value)
-            return;
-    }
+    char text[NUMBER_ROOM];
+    int digits = 1;
+    do {
+        snprintf(text, sizeof text, "%.*g", digits, value);
+    } while (++digits <= 17 && strtod(text, NULL) != value);
+    if (room > strlen(text))
+        memcpy(out, text, strlen(text) + 1);
+    else if (room > 0)
+        out[0] = '\0';
 }
