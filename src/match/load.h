@@ -24,11 +24,15 @@ typedef struct sw_load {
     double input_max_v; /* converter; INFINITY = not said */
     double efficiency;  /* converter, (0, 1] */
     sw_diode diode;
-    double cable_length_m; /* one way */
-    double cable_area_mm2; /* 0 = no cable counted */
+    double cable_length_m;   /* one way */
+    double cable_area_mm2;   /* 0 = no cable counted */
+    double cable_ohm_per_km; /* of one conductor at 20 degC, IEC 60228 class 5 */
     bool cable_on_ac_side;
     double standby_w;
-    bool resistance_guessed;
+    double battery_ah;       /* NaN = not said */
+    bool voltage_guessed;    /* nobody gave a voltage: 12 V lead battery */
+    bool resistance_guessed; /* from kind and size, or the default */
+    bool diode_guessed;
 } sw_load;
 
 /* 12 V lead battery, silicon diodes, no cable: what match assumes when no load is given. */
@@ -43,7 +47,7 @@ sw_status sw_load_parse(const cJSON *root, const char *file, const char *referen
 sw_status sw_diode_find(const char *text, const char *reference_dir, sw_diode *diode,
                         sw_error *error);
 
-/* The electrical load that deliver sees. */
+/* The electrical load that deliver sees: a converter with a window runs at its middle. */
 sw_deliver_load sw_load_electrical(const sw_load *load);
 
 #endif
