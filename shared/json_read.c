@@ -367,7 +367,7 @@ size_t sw_node_count(const sw_node *array) {
 
 sw_node sw_node_item(const sw_node *array, size_t index) {
     sw_node item = {cJSON_GetArrayItem(array->json, (int)index), array->file, array->units, ""};
-    snprintf(item.path, sizeof item.path, "%.140s[%zu]", array->path, index);
+    snprintf(item.path, sizeof item.path, "%.130s[%zu]", array->path, index);
     return item;
 }
 
