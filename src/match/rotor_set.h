@@ -75,12 +75,11 @@ void sw_rotor_add_static(sw_rotor *rotor, double reynolds, const double *torque,
 /* Only the mean and the worst are known. */
 void sw_rotor_add_static_pair(sw_rotor *rotor, double reynolds, double mean, double min);
 
-/* Add a curve; points in any order with ratios >= 0, each ratio once (the node names what is wrong). no_load
- * NaN = go on with the last slope. Statics must be there first when known: else the torque at
- * rest is guessed and rotor->static_guessed set. */
+/* Add a curve; points in any order with ratios >= 0, each ratio once (the node names what is
+ * wrong). no_load NaN = go on with the last slope. Statics must be there first when known: else the
+ * torque at rest is guessed and rotor->static_guessed set. */
 sw_status sw_rotor_add_curve(sw_rotor *rotor, const sw_node *node, double reynolds,
-                             sw_curve_point *points, size_t count, double no_load,
-                             sw_error *error);
+                             sw_curve_point *points, size_t count, double no_load, sw_error *error);
 
 /* Ct at the Reynolds number of this wind. */
 double sw_rotor_set_torque(const sw_rotor *rotor, double tip_speed_ratio, double wind_m_s);
