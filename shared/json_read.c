@@ -128,7 +128,7 @@ sw_status sw_node_expect_document(const sw_node *node, const char *kind, sw_erro
     char example[64];
     snprintf(example, sizeof example, "\"%s\"", kind);
     sw_status status = sw_node_need(node, "document", example, error);
-    const char *found = NULL;
+    const char *found = "";
     if (status == SW_OK)
         status = sw_node_text(node, "document", &found, error);
     if (status == SW_OK && strcmp(found, kind) != 0)
@@ -239,7 +239,10 @@ static sw_status quantity_object(const sw_node *node, const char *key, const cJS
             sw_units_convert(node->units, value + (isnan(u) ? 0 : u), found, unit, &edge, &inner);
     if (status != SW_OK)
         return sw_node_fail(node, key, error, status, "%s", inner.message);
-    *out = sw_quantity_of(converted, isnan(u) ? NAN : fabs(edge - converted), unit);
+    /* Without a conversion u stays as it is, to the last bit. */
+    if (strcmp(found, unit) != 0 && !isnan(u))
+        u = fabs(edge - converted);
+    *out = sw_quantity_of(converted, u, unit);
     return SW_OK;
 }
 

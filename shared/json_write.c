@@ -56,8 +56,9 @@ char *sw_json_print(const cJSON *root) {
     size_t length = text == NULL ? 0 : strlen(text);
     char *ended = text == NULL ? NULL : cJSON_malloc(length + 2);
     if (ended != NULL) {
-        memcpy(ended, text, length);
-        memcpy(ended + length, "\n", 2);
+        memcpy(ended, text, length + 1);
+        ended[length] = '\n';
+        ended[length + 1] = '\0';
     }
     cJSON_free(text);
     return ended;

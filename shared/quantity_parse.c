@@ -124,48 +124,88 @@ static bool feet_and_inches(const char *text, char decimal, double *inches) {
     return true;
 }
 
+/* The next number, after spaces. */
+static bool take_number(const char **at, char decimal, double *value) {
+    const char *start = *at + skip_spaces(*at, 0);
+    size_t used = sw_number_scan(start, strlen(start), decimal, value);
+    *at = start + used;
+    return used > 0 && isfinite(*value);
+}
+
+/* The next word, after spaces, in the singular or the plural. */
+static bool take_word(const char **at, const char *word) {
+    const char *start = *at + skip_spaces(*at, 0);
+    size_t length = glyph_at(start, word);
+    if (length == 0)
+        return false;
+    length += start[length] == 's';
+    if (isalpha((unsigned char)start[length]))
+        return false;
+    *at = start + length;
+    return true;
+}
+
+static bool take_any(const char **at, const char *const *words) {
+    for (; *words != NULL; words++) {
+        const char *start = *at;
+        if (take_word(&start, *words)) {
+            *at = start;
+            return true;
+        }
+    }
+    return false;
+}
+
+static bool at_end(const char *at) {
+    return at[skip_spaces(at, 0)] == '\0';
+}
+
 /* ASTM B258: d = 0.127 mm * 92^((36 - n) / 39). */
 static bool wire_gauge(const char *text, double *area_mm2) {
-    int gauge = 0;
-    int end = 0;
-    if (sscanf(text, " %d AWG %n", &gauge, &end) != 1 || end == 0 || text[end] != '\0') {
-        end = 0;
-        if (sscanf(text, " AWG %d %n", &gauge, &end) != 1 || end == 0 || text[end] != '\0')
-            return false;
-    }
-    if (gauge < 0 || gauge > 40)
+    double gauge = 0;
+    bool before = take_word(&text, "AWG");
+    bool number = take_number(&text, '.', &gauge);
+    if (!number || (!before && !take_word(&text, "AWG")))
+        return false;
+    if (!at_end(text) || gauge != floor(gauge) || gauge < 0 || gauge > 40)
         return false;
     double diameter_mm = 0.127 * pow(92, (36 - gauge) / 39.0);
     *area_mm2 = acos(-1) / 4 * diameter_mm * diameter_mm;
     return true;
 }
 
-/* "48 turns in 10 s" and "9 frames a turn at 240 fps". */
-static bool counted_speed(const char *text, sw_quantity *quantity) {
+/* "48 turns in 10 s", "48 turns in 2 min". */
+static bool turns_in_time(const char *text, char decimal, sw_quantity *quantity) {
+    static const char *const MINUTES[] = {"min", "minute", NULL};
+    static const char *const SECONDS[] = {"s", "sec", "second", NULL};
     double turns = 0;
     double seconds = 0;
-    char unit[16] = "";
-    int end = 0;
-    if (sscanf(text, " %lf turns in %lf %15[a-z] %n", &turns, &seconds, unit, &end) == 3 ||
-        sscanf(text, " %lf turn in %lf %15[a-z] %n", &turns, &seconds, unit, &end) == 3) {
-        if (strncmp(unit, "min", 3) == 0)
-            seconds *= 60;
-        else if (unit[0] != 's')
-            return false;
-        if (end == 0 || text[end] != '\0' || !(turns > 0) || !(seconds > 0))
-            return false;
-        double rpm = 60 * turns / seconds;
-        double relative = hypot(COUNT_U_TURNS / turns, STOPWATCH_U_S / seconds);
-        *quantity = sw_quantity_of(rpm, rpm * relative, "rpm");
-        return true;
-    }
+    if (!take_number(&text, decimal, &turns) || !take_word(&text, "turn") ||
+        !take_word(&text, "in") || !take_number(&text, decimal, &seconds))
+        return false;
+    if (take_any(&text, MINUTES))
+        seconds *= 60;
+    else if (!take_any(&text, SECONDS))
+        return false;
+    double rpm = 60 * turns / seconds;
+    if (!at_end(text) || !(turns > 0) || !(seconds > 0) || !isfinite(rpm))
+        return false;
+    double relative = hypot(COUNT_U_TURNS / turns, STOPWATCH_U_S / seconds);
+    *quantity = sw_quantity_of(rpm, rpm * relative, "rpm");
+    return true;
+}
+
+/* "9 frames a turn at 240 fps". */
+static bool frames_a_turn(const char *text, char decimal, sw_quantity *quantity) {
     double frames = 0;
     double rate_hz = 0;
-    end = 0;
-    if (sscanf(text, " %lf frames a turn at %lf fps %n", &frames, &rate_hz, &end) != 2 ||
-        end == 0 || text[end] != '\0' || !(frames > 0) || !(rate_hz > 0))
+    if (!take_number(&text, decimal, &frames) || !take_word(&text, "frame") ||
+        !take_word(&text, "a") || !take_word(&text, "turn") || !take_word(&text, "at") ||
+        !take_number(&text, decimal, &rate_hz) || !take_word(&text, "fps"))
         return false;
     double rpm = 60 * rate_hz / frames;
+    if (!at_end(text) || !(frames > 0) || !(rate_hz > 0) || !isfinite(rpm))
+        return false;
     *quantity = sw_quantity_of(rpm, rpm * 0.5 / sqrt(3) / frames, "rpm");
     return true;
 }
@@ -262,7 +302,8 @@ static sw_status from_pieces(const sw_units *units, const pieces *found, const c
 
 static bool special_form(const char *text, char decimal, const char *unit, sw_quantity *quantity) {
     double number = 0;
-    if (strcmp(unit, "rpm") == 0 && counted_speed(text, quantity))
+    if (strcmp(unit, "rpm") == 0 &&
+        (turns_in_time(text, decimal, quantity) || frames_a_turn(text, decimal, quantity)))
         return true;
     if (strcmp(unit, "mm2") == 0 && wire_gauge(text, &number)) {
         *quantity = sw_quantity_of(number, NAN, unit);

@@ -61,6 +61,8 @@ static sw_status convert_parsed(ut_unit *source, ut_unit *target, double value, 
         return sw_fail(error, SW_UNIT, "unit \"%s\" cannot be converted to %s", from, to);
     *result = cv_convert_double(converter, value);
     cv_free(converter);
+    if (isfinite(value) && !isfinite(*result))
+        return sw_fail(error, SW_VALUE, "%g %s is too large", value, from);
     return SW_OK;
 }
 
