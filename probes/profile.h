@@ -7,6 +7,7 @@
 #include "shared/quantity.h"
 #include "shared/status.h"
 
+#include <cjson/cJSON.h>
 #include <stdbool.h>
 
 typedef struct sw_profile {
@@ -28,5 +29,8 @@ sw_profile sw_profile_uncalibrated(void);
 /* Read a probe document. */
 sw_status sw_profile_read(const char *path, const sw_units *units, sw_profile *profile,
                           sw_error *error);
+
+/* The profile as a probe document; the caller frees it with cJSON_Delete. */
+cJSON *sw_profile_to_json(const sw_profile *profile);
 
 #endif

@@ -4,6 +4,7 @@
 
 #include "shared/status.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 /* What the meter shows. */
@@ -27,9 +28,15 @@ typedef struct sw_reading {
 
 typedef struct sw_readings {
     sw_meter meter;
+    bool meter_said; /* false: the default, an ordinary meter on its AC range */
+    int phases;      /* 1, 2 or 3 when the file says so; 0 = not said */
     size_t count;
     sw_reading *reading; /* owned */
 } sw_readings;
+
+/* "ac", "true-rms", "dc-bridge", "dc-bridge-capacitor", "dc". */
+const char *sw_meter_name(sw_meter meter);
+sw_status sw_meter_find(const char *name, sw_meter *meter, sw_error *error);
 
 void sw_readings_free(sw_readings *readings);
 
