@@ -4,6 +4,7 @@
 #include "probes/thin.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

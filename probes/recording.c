@@ -6,6 +6,7 @@
 #include "probes/load.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -46,7 +47,10 @@ static sw_status check_fit(const sw_part *first, const sw_part *other, sw_error 
 
 static void move_channels(sw_waveform *from, sw_waveform *into) {
     for (size_t c = 0; c < from->channels; c++) {
-        into->channel[into->channels++] = from->channel[c];
+        sw_channel *channel = &into->channel[into->channels++];
+        *channel = from->channel[c];
+        if (strncmp(channel->name, "channel ", 8) == 0)
+            snprintf(channel->name, sizeof channel->name, "channel %zu", into->channels);
         from->channel[c] = (sw_channel){0};
     }
     from->channels = 0;
