@@ -87,10 +87,21 @@ static crowd count_crowd(const double *samples, size_t count, double sign, doubl
     return found;
 }
 
+/* The highest level below the edge. */
+static double next_level(const double *samples, size_t count, double sign, double edge) {
+    double next = -HUGE_VAL;
+    for (size_t i = 0; i < count; i++)
+        if (sign * samples[i] < edge)
+            next = fmax(next, sign * samples[i]);
+    return next;
+}
+
 static size_t flat_on_side(const double *samples, size_t count, double sign, double top,
                            double range, double step) {
     double half = step > 0 ? 0.5 * step : 1e-6 * range;
-    double band = fmax(step, BAND_OF_RANGE * range);
+    /* Coarse or uneven levels: the band reaches the next one at least. */
+    double gap = top - half - next_level(samples, count, sign, top - half);
+    double band = fmax(1.01 * gap, fmax(step, BAND_OF_RANGE * range));
     crowd found = count_crowd(samples, count, sign, top - half, band);
     bool long_runs = found.at_top >= RUN_LEAST * found.runs;
     bool crowded = (double)found.at_top > CROWD_LEAST * (double)found.below;
