@@ -176,6 +176,14 @@ static bool append(char ***paths, size_t *count, char *path) {
     return true;
 }
 
+/* What is a folder by that name is left out. */
+static bool append_file(char ***paths, size_t *count, char *path) {
+    if (path == NULL || !sw_file_is_directory(path))
+        return append(paths, count, path);
+    free(path);
+    return true;
+}
+
 sw_status sw_file_list(const char *directory, const char *suffix, char ***paths, size_t *count,
                        sw_error *error) {
     *paths = NULL;
@@ -187,7 +195,7 @@ sw_status sw_file_list(const char *directory, const char *suffix, char ***paths,
     bool fine = true;
     for (struct dirent *entry = readdir(stream); fine && entry != NULL; entry = readdir(stream))
         if (entry->d_name[0] != '.' && ends_with(entry->d_name, suffix))
-            fine = append(paths, count, join(directory, entry->d_name));
+            fine = append_file(paths, count, join(directory, entry->d_name));
     closedir(stream);
     if (fine && *count > 0) {
         qsort(*paths, *count, sizeof **paths, by_name);

@@ -1,5 +1,7 @@
 #include "shared/motor.h"
 
+#include "shared/text.h"
+
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -88,6 +90,8 @@ void sw_motor_warn(sw_motor *motor, sw_warning_code code, const char *format, ..
     warning->code = code;
     va_list arguments;
     va_start(arguments, format);
-    vsnprintf(warning->message, sizeof warning->message, format, arguments);
+    char message[2 * SW_MOTOR_TEXT_ROOM];
+    vsnprintf(message, sizeof message, format, arguments);
     va_end(arguments);
+    sw_text_copy(message, warning->message, sizeof warning->message);
 }

@@ -1,9 +1,9 @@
 /* Reading a motor document, the program's own or one written by hand. */
 #include "shared/json_read.h"
 #include "shared/motor.h"
+#include "shared/text.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <string.h>
 
 static const char *const KEYS[] = {"document",
@@ -120,7 +120,7 @@ static sw_status read_text(const sw_node *top, const char *key, char *out, size_
     const char *text = NULL;
     sw_status status = sw_node_text(top, key, &text, error);
     if (status == SW_OK && text != NULL)
-        snprintf(out, room, "%s", text);
+        sw_text_copy(text, out, room);
     return status;
 }
 
@@ -191,7 +191,7 @@ static sw_status read_evidence(const sw_node *node, sw_pole_pairs *poles, sw_err
         sw_node row = sw_node_item(&list, i);
         if (!cJSON_IsString(row.json))
             return sw_node_fail(&row, NULL, error, SW_FORMAT, "expected text in quotes");
-        snprintf(poles->evidence[i], sizeof poles->evidence[i], "%s", row.json->valuestring);
+        sw_text_copy(row.json->valuestring, poles->evidence[i], sizeof poles->evidence[i]);
         poles->evidences = i + 1;
     }
     return status;

@@ -107,3 +107,14 @@ void sw_text_paragraph(sw_text *text, int indent, const char *format, ...) {
 const char *sw_text_string(const sw_text *text) {
     return text->data != NULL ? text->data : "";
 }
+
+void sw_text_copy(const char *string, char *out, size_t room) {
+    size_t length = strlen(string);
+    if (length >= room) {
+        length = room - 1;
+        while (length > 0 && ((unsigned char)string[length] & 0xC0U) == 0x80U)
+            length--;
+    }
+    memcpy(out, string, length);
+    out[length] = '\0';
+}

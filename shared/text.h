@@ -28,4 +28,7 @@ const char *sw_text_string(const sw_text *text);
 /* Length of text in columns: UTF-8 continuation bytes do not count. */
 size_t sw_text_columns(const char *string);
 
+/* Copy what fits into out, never a part of a letter: cut text stays UTF-8. */
+void sw_text_copy(const char *string, char *out, size_t room);
+
 #endif

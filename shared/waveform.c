@@ -1,5 +1,7 @@
 #include "shared/waveform.h"
 
+#include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -41,7 +43,10 @@ sw_status sw_waveform_difference(sw_waveform *waveform, size_t plus, size_t minu
     for (size_t i = 0; i < waveform->frames; i++)
         into->samples[i] -= from->samples[i];
     snprintf(into->name, sizeof into->name, "%zu-%zu", plus + 1, minus + 1);
-    into->full_scale += from->full_scale;
+    bool scaled = into->full_scale > 0 && from->full_scale > 0;
+    into->full_scale = scaled ? into->full_scale + from->full_scale : 0;
+    bool stepped = into->step > 0 && from->step > 0;
+    into->step = stepped ? hypot(into->step, from->step) : 0; /* as their noises add */
     sw_channel kept = *into;
     for (size_t c = 0; c < waveform->channels; c++)
         if (c != plus)

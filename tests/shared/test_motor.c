@@ -1,0 +1,424 @@
+/* The motor record: through JSON and back bit by bit, hand-written documents, and the conversions
+ * against closed forms. */
+#include "tests/support.h"
+
+#include "shared/json_read.h"
+#include "shared/json_write.h"
+#include "shared/motor.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static const double PI = 3.14159265358979323846;
+
+static sw_status parse_text(const char *text, const sw_units *units, sw_motor *motor,
+                            sw_error *error) {
+    cJSON *root = NULL;
+    sw_status status = sw_json_parse(text, strlen(text), "m.json", &root, error);
+    if (status == SW_OK)
+        status = sw_motor_parse(root, "m.json", units, motor, error);
+    cJSON_Delete(root);
+    return status;
+}
+
+static char *print(const sw_motor *motor) {
+    cJSON *root = sw_motor_to_json(motor);
+    char *text = sw_json_print(root);
+    cJSON_Delete(root);
+    assert_non_null(text);
+    return text;
+}
+
+static void fill_words(sw_motor *motor) {
+    snprintf(motor->name, sizeof motor->name, "drum motor, \u00d8 300");
+    snprintf(motor->note, sizeof motor->note, "third from the left \"dusty\"\tshelf");
+    motor->kind = SW_MAGNET_AC;
+    motor->phases = 3;
+    motor->leads = 3;
+    motor->star_point = SW_NO;
+    motor->connection = SW_DELTA;
+    motor->coil_groups = 12;
+    motor->can_rewire = SW_REWIRE_ENDS_REACHABLE;
+    sw_motor_warn(motor, SW_WARN_OFFSET, "channel %d has an offset", 2);
+    sw_motor_warn(motor, SW_WARN_SPEED_DOUBTFUL, "the drill's plate says otherwise");
+}
+
+static void fill_poles(sw_pole_pairs *poles) {
+    *poles = (sw_pole_pairs){.value = 24, .probability = 0.99 / 3 * 3.01, .candidates = 2};
+    poles->candidate[0] = (sw_pole_candidate){24, 0.99 / 3 * 3.01};
+    poles->candidate[1] = (sw_pole_candidate){23, 1 - 0.99 / 3 * 3.01};
+    poles->evidences = 2;
+    snprintf(poles->evidence[0], sizeof poles->evidence[0], "a line once a turn");
+    snprintf(poles->evidence[1], sizeof poles->evidence[1], "usual counts");
+}
+
+/* Numbers without a short decimal form. */
+static sw_quantity odd(double value, const char *unit) {
+    return sw_quantity_of(value / 7, value / 7000.3, unit);
+}
+
+static void fill_numbers(sw_motor *motor) {
+    motor->phase_angle = odd(840, "deg");
+    motor->balance = sw_quantity_of(0.01 / 3, NAN, "1");
+    motor->electrical_frequency = odd(700, "Hz");
+    motor->stretch_from_s = 1.0 / 3;
+    motor->stretch_to_s = 22.0 / 7;
+    motor->speed = odd(1750, "rpm");
+    motor->volts_per_hertz = odd(2.2, "V/Hz");
+    motor->harmonics = 3;
+    motor->harmonic[0] = (sw_harmonic){1, 1, 0};
+    motor->harmonic[1] = (sw_harmonic){5, 0.1 / 3, -1000.0 / 7};
+    motor->harmonic[2] = (sw_harmonic){7, 0.05 / 3, 100.0 / 7};
+    motor->form_factor = sw_quantity_of(10 / 9.1, NAN, "1");
+    motor->crest_factor = sw_quantity_of(10 / 7.1, NAN, "1");
+    motor->distortion = sw_quantity_of(0.1 / 3, NAN, "1");
+    motor->winding_resistance = odd(30, "ohm");
+    motor->winding_inductance = odd(50, "mH");
+    motor->drag_torque =
+        (sw_drag){odd(0.3, "N m"), odd(-0.001, "N m s/rad"), odd(1e-5, "N m s2/rad2")};
+    motor->drag_torque.linear.u = 1e-5 / 3;
+    motor->cogging_torque = odd(0.9, "N m");
+    motor->inertia = odd(0.01, "kg m2");
+    motor->temperature = odd(150, "degC");
+    motor->brush_drop = odd(10, "V");
+    motor->limit_speed = odd(10000, "rpm");
+    motor->limit_current = odd(20, "A");
+    motor->nameplate_power = odd(3000, "W");
+}
+
+static void assert_same(sw_quantity found, sw_quantity expected, const char *what) {
+    bool same = memcmp(&found.value, &expected.value, sizeof found.value) == 0 &&
+                ((isnan(found.u) && isnan(expected.u)) || found.u == expected.u) &&
+                strcmp(found.unit, expected.unit) == 0;
+    if (!same)
+        fail_msg("%s: %.17g u %.17g %s, expected %.17g u %.17g %s", what, found.value, found.u,
+                 found.unit, expected.value, expected.u, expected.unit);
+}
+
+#define SAME(member) assert_same(found->member, expected->member, #member)
+
+static void assert_same_quantities(const sw_motor *found, const sw_motor *expected) {
+    SAME(phase_angle);
+    SAME(balance);
+    SAME(electrical_frequency);
+    SAME(speed);
+    SAME(volts_per_hertz);
+    SAME(voltage_constant);
+    SAME(constants.peak_line_v_per_krpm);
+    SAME(constants.dc_bridge_v_per_krpm);
+    SAME(constants.dc_bridge_smoothed_v_per_krpm);
+    SAME(constants.rpm_per_volt_peak);
+    SAME(constants.volt_second_per_radian_peak_line);
+    SAME(constants.flux_linkage_wb);
+    SAME(form_factor);
+    SAME(crest_factor);
+    SAME(distortion);
+    SAME(winding_resistance);
+    SAME(winding_inductance);
+    SAME(drag_torque.constant);
+    SAME(drag_torque.linear);
+    SAME(drag_torque.quadratic);
+    SAME(cogging_torque);
+    SAME(inertia);
+    SAME(temperature);
+    SAME(brush_drop);
+    SAME(limit_speed);
+    SAME(limit_current);
+    SAME(nameplate_power);
+}
+
+static void assert_same_rest(const sw_motor *found, const sw_motor *expected) {
+    assert_string_equal(found->name, expected->name);
+    assert_string_equal(found->note, expected->note);
+    assert_int_equal(found->kind, expected->kind);
+    assert_int_equal(found->phases, expected->phases);
+    assert_int_equal(found->leads, expected->leads);
+    assert_int_equal(found->star_point, expected->star_point);
+    assert_int_equal(found->connection, expected->connection);
+    assert_int_equal(found->coil_groups, expected->coil_groups);
+    assert_int_equal(found->can_rewire, expected->can_rewire);
+    assert_int_equal(found->harmonics_of_phase, expected->harmonics_of_phase);
+    assert_close(found->stretch_from_s, expected->stretch_from_s, 0);
+    assert_close(found->stretch_to_s, expected->stretch_to_s, 0);
+    assert_int_equal(found->harmonics, expected->harmonics);
+    for (size_t i = 0; i < found->harmonics; i++) {
+        assert_int_equal(found->harmonic[i].order, expected->harmonic[i].order);
+        assert_close(found->harmonic[i].relative, expected->harmonic[i].relative, 0);
+        assert_close(found->harmonic[i].angle_deg, expected->harmonic[i].angle_deg, 0);
+    }
+    assert_int_equal(found->pole_pairs.value, expected->pole_pairs.value);
+    assert_close(found->pole_pairs.probability, expected->pole_pairs.probability, 0);
+    assert_int_equal(found->pole_pairs.candidates, expected->pole_pairs.candidates);
+    for (size_t i = 0; i < found->pole_pairs.candidates; i++)
+        assert_close(found->pole_pairs.candidate[i].probability,
+                     expected->pole_pairs.candidate[i].probability, 0);
+    assert_int_equal(found->pole_pairs.evidences, expected->pole_pairs.evidences);
+    assert_string_equal(found->pole_pairs.evidence[1], expected->pole_pairs.evidence[1]);
+    assert_int_equal(found->warnings, expected->warnings);
+    for (size_t i = 0; i < found->warnings; i++) {
+        assert_int_equal(found->warning[i].code, expected->warning[i].code);
+        assert_string_equal(found->warning[i].message, expected->warning[i].message);
+    }
+}
+
+static void a_full_record_comes_back_bit_by_bit(void **state) {
+    sw_motor motor;
+    sw_motor back;
+    sw_error error;
+    for (int of_phase = 0; of_phase <= 1; of_phase++) {
+        sw_motor_init(&motor);
+        fill_words(&motor);
+        fill_poles(&motor.pole_pairs);
+        fill_numbers(&motor);
+        motor.harmonics_of_phase = of_phase == 1;
+        sw_motor_derive(&motor);
+        char *text = print(&motor);
+        assert_ok(parse_text(text, *state, &back, &error), &error);
+        assert_same_quantities(&back, &motor);
+        assert_same_rest(&back, &motor);
+        char *again = print(&back);
+        assert_string_equal(again, text);
+        cJSON_free(again);
+        cJSON_free(text);
+    }
+}
+
+static void an_empty_record_explains_every_null(void **state) {
+    sw_motor motor;
+    sw_motor back;
+    sw_error error;
+    sw_motor_init(&motor);
+    cJSON *root = sw_motor_to_json(&motor);
+    const cJSON *unknown = cJSON_GetObjectItemCaseSensitive(root, "unknown");
+    const cJSON *item = NULL;
+    cJSON_ArrayForEach(item, root) {
+        bool remark = strcmp(item->string, "name") == 0 || strcmp(item->string, "note") == 0;
+        if (!cJSON_IsNull(item) || remark)
+            continue;
+        const cJSON *reason = cJSON_GetObjectItemCaseSensitive(unknown, item->string);
+        if (!cJSON_IsString(reason) || strlen(reason->valuestring) < 6)
+            fail_msg("no reason for %s", item->string);
+    }
+    cJSON_ArrayForEach(item, unknown) {
+        assert_true(cJSON_IsNull(cJSON_GetObjectItemCaseSensitive(root, item->string)));
+    }
+    assert_non_null(cJSON_GetObjectItemCaseSensitive(unknown, "winding_resistance"));
+    char *text = sw_json_print(root);
+    cJSON_Delete(root);
+    assert_ok(parse_text(text, *state, &back, &error), &error);
+    assert_false(sw_quantity_known(back.voltage_constant));
+    assert_int_equal(back.pole_pairs.value, 0);
+    assert_true(isnan(back.stretch_from_s));
+    cJSON_free(text);
+}
+
+static sw_motor sine_motor(int phases, int pole_pairs, double volts_per_hertz) {
+    sw_motor motor;
+    sw_motor_init(&motor);
+    motor.phases = phases;
+    motor.pole_pairs.value = pole_pairs;
+    motor.volts_per_hertz = sw_quantity_of(volts_per_hertz, 0.01 * volts_per_hertz, "V/Hz");
+    sw_motor_derive(&motor);
+    return motor;
+}
+
+/* Closed forms for pure sines: mean of |cos| 2/pi; of the larger of two 90 degrees apart
+ * 2 sqrt2/pi; of three 120 degrees apart 3/pi (M. H. Rashid, Power Electronics, ch. 3). */
+static void sines_follow_the_closed_forms(void **state) {
+    (void)state;
+    const double mean_of_peak[] = {NAN, 2 / PI, 2 * sqrt(2) / PI, 3 / PI};
+    for (int phases = 1; phases <= 3; phases++) {
+        sw_motor motor = sine_motor(phases, 12, 0.3);
+        double constant = 0.3 * 12 / 60; /* V rms per rpm */
+        double peak = sqrt(2) * constant;
+        const sw_voltage_constants *found = &motor.constants;
+        assert_close(motor.voltage_constant.value, constant, 1e-15);
+        assert_close(motor.voltage_constant.u, 0.01 * constant, 1e-15);
+        /* 1e-6: the grid of 7200 angles against the integral and the true crest. */
+        double fine = 1e-6 * 1000 * peak;
+        assert_close(found->peak_line_v_per_krpm.value, 1000 * peak, fine);
+        assert_close(found->dc_bridge_smoothed_v_per_krpm.value, 1000 * peak, fine);
+        assert_close(found->dc_bridge_v_per_krpm.value, 1000 * peak * mean_of_peak[phases], fine);
+        assert_close(found->rpm_per_volt_peak.value, 1 / peak, 1e-6 / peak);
+        assert_close(found->volt_second_per_radian_peak_line.value, peak * 30 / PI, fine);
+        double star = phases == 3 ? sqrt(3) : 1;
+        assert_close(found->flux_linkage_wb.value, sqrt(2) * 0.3 / star / (2 * PI), 1e-12);
+        assert_close(found->flux_linkage_wb.u / found->flux_linkage_wb.value, 0.01, 1e-12);
+    }
+}
+
+/* E_LL,peak = sqrt3 w_e psi, whatever the poles. */
+static void flux_and_constant_agree_at_any_speed(void **state) {
+    (void)state;
+    for (int poles = 1; poles <= 56; poles += 5) {
+        sw_motor motor = sine_motor(3, poles, 0.21);
+        double speed_rad_s = 17.5;
+        double volts = sqrt(3) * poles * speed_rad_s * motor.constants.flux_linkage_wb.value;
+        assert_close(motor.constants.volt_second_per_radian_peak_line.value * speed_rad_s, volts,
+                     1e-6 * volts);
+    }
+}
+
+/* Phase waves subtracted point by point, 120 degrees apart, against the factors of the record. */
+static void phase_harmonics_become_line_harmonics(void **state) {
+    (void)state;
+    enum { POINTS = 36000 }; /* unlike the grid inside, and three into it goes evenly */
+    static const sw_harmonic LIST[] = {{1, 1, 0},      {3, 0.2, 25},  {5, 0.12, -70},
+                                       {7, 0.06, 130}, {9, 0.05, 10}, {11, 0.04, 77},
+                                       {13, 0.03, -5}, {2, 0.02, 45}};
+    enum { COUNT = sizeof LIST / sizeof *LIST };
+    static double phase[POINTS];
+    for (size_t i = 0; i < POINTS; i++) {
+        phase[i] = 0;
+        for (size_t h = 0; h < COUNT; h++)
+            phase[i] += LIST[h].relative * cos(LIST[h].order * 2 * PI * (double)i / POINTS +
+                                               LIST[h].angle_deg * PI / 180);
+    }
+    double peak = 0;
+    double mean = 0;
+    for (size_t i = 0; i < POINTS; i++) {
+        double a = phase[i];
+        double b = phase[(i + 2 * POINTS / 3) % POINTS];
+        double c = phase[(i + POINTS / 3) % POINTS];
+        double bridge = fmax(fmax(fabs(a - b), fabs(b - c)), fabs(c - a));
+        peak = fmax(peak, bridge);
+        mean += bridge / POINTS;
+    }
+    sw_motor motor;
+    sw_motor_init(&motor);
+    motor.phases = 3;
+    motor.pole_pairs.value = 1;
+    motor.harmonics_of_phase = true;
+    motor.harmonics = COUNT;
+    memcpy(motor.harmonic, LIST, sizeof LIST);
+    /* Fundamental of the phase 1 V peak at 1000 rpm, so of the line sqrt3. */
+    motor.volts_per_hertz = sw_quantity_of(sqrt(3) / sqrt(2) * 60 / 1000, NAN, "V/Hz");
+    sw_motor_derive(&motor);
+    /* 2e-5: both grids miss a crest by less than 1e-5 of it. */
+    assert_close(motor.constants.peak_line_v_per_krpm.value, peak, 2e-5 * peak);
+    assert_close(motor.constants.dc_bridge_v_per_krpm.value, mean, 2e-5 * mean);
+}
+
+static void triplens_of_the_phase_never_reach_the_lines(void **state) {
+    (void)state;
+    sw_motor plain = sine_motor(3, 4, 0.5);
+    sw_motor motor = plain;
+    motor.harmonics_of_phase = true;
+    motor.harmonics = 3;
+    motor.harmonic[0] = (sw_harmonic){1, 1, 0};
+    motor.harmonic[1] = (sw_harmonic){3, 0.3, 50};
+    motor.harmonic[2] = (sw_harmonic){9, 0.1, -20};
+    sw_motor_derive(&motor);
+    assert_close(motor.constants.peak_line_v_per_krpm.value,
+                 plain.constants.peak_line_v_per_krpm.value, 1e-9);
+    assert_close(motor.constants.dc_bridge_v_per_krpm.value,
+                 plain.constants.dc_bridge_v_per_krpm.value, 1e-9);
+}
+
+static void a_brushed_motor_has_direct_volts(void **state) {
+    sw_motor motor;
+    sw_error error;
+    assert_ok(parse_text("{\"document\": \"motor\", \"version\": 1, \"kind\": \"brushed\","
+                         " \"voltage_constant\": \"12 V/krpm\"}",
+                         *state, &motor, &error),
+              &error);
+    assert_close(motor.voltage_constant.value, 0.012, 1e-15);
+    assert_close(motor.constants.dc_bridge_v_per_krpm.value, 12, 1e-12);
+    assert_close(motor.constants.peak_line_v_per_krpm.value, 12, 1e-12);
+    assert_false(sw_quantity_known(motor.constants.flux_linkage_wb));
+}
+
+static void a_hand_written_motor_is_completed(void **state) {
+    sw_motor motor;
+    sw_error error;
+    assert_ok(parse_text("{\"document\": \"motor\", \"version\": 1, \"kind\": \"magnet-ac\","
+                         " \"phases\": 3, \"pole_pairs\": 15, \"winding_resistance\": \"0.35 ohm\","
+                         " \"voltage_constants\": {\"rpm_per_volt_peak\": \"11.11 rpm/V\"}}",
+                         *state, &motor, &error),
+              &error);
+    assert_close(motor.voltage_constant.value, 1 / 11.11 / sqrt(2), 1e-12);
+    assert_close(motor.volts_per_hertz.value, 4 / 11.11 / sqrt(2), 1e-12);
+    assert_close(motor.pole_pairs.probability, 1, 0);
+    assert_close(motor.winding_resistance.value, 0.35, 1e-15);
+    assert_true(isnan(motor.winding_resistance.u));
+}
+
+typedef struct bad_row {
+    const char *members; /* besides document, version and kind */
+    sw_status status;
+    const char *says;
+} bad_row;
+
+static void a_bad_motor_is_refused_by_its_key(void **state) {
+    static const bad_row ROWS[] = {
+        {"\"polepairs\": 7", SW_UNKNOWN_KEY, "did you mean \"pole_pairs\"?"},
+        {"\"pole_pairs\": 7.5", SW_VALUE, "pole_pairs: found 7.5, expected a whole number"},
+        {"\"pole_pairs\": 0", SW_VALUE, "pole_pairs: found 0, expected 1 to 1000"},
+        {"\"pole_pairs\": \"seven\"", SW_FORMAT, "pole_pairs"},
+        {"\"phases\": 4", SW_VALUE, "phases: found 4, expected 1 to 3"},
+        {"\"winding_resistance\": \"-1 ohm\"", SW_VALUE, "winding_resistance: found -1 ohm"},
+        {"\"winding_inductance\": 4", SW_UNIT, "winding_inductance: 4 has no unit"},
+        {"\"voltage_constant\": \"0.1 V/Hz\"", SW_UNIT, "voltage_constant"},
+        {"\"connection\": \"triangle\"", SW_VALUE, "expected one of star, delta"},
+        {"\"star_point\": \"yes\"", SW_FORMAT, "star_point: expected true or false"},
+        {"\"harmonics\": {\"list\": [{\"order\": 5}]}", SW_MISSING_KEY, "harmonics.list[0]"},
+        {"\"harmonics\": {\"of\": \"coil\"}", SW_VALUE, "harmonics.of"},
+        {"\"drag_torque\": \"1 N m\"", SW_FORMAT, "drag_torque: expected an object"},
+        {"\"drag_torque\": {\"cubic\": 1}", SW_UNKNOWN_KEY, "cubic"},
+        {"\"warnings\": [{\"code\": \"smoky\"}]", SW_VALUE, "warnings[0].code"},
+        {"\"limits\": {\"speed\": \"5 Hz\"}", SW_UNIT, "limits.speed"},
+        {"\"temperature\": \"-300 degC\"", SW_VALUE, "temperature"},
+        {"\"kind\": \"steam\"", SW_DUPLICATE_KEY, "kind"},
+    };
+    for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
+        char text[400];
+        sw_motor motor;
+        sw_error error = {SW_OK, ""};
+        snprintf(text, sizeof text,
+                 "{\"document\": \"motor\", \"version\": 1, \"kind\": \"magnet-ac\", %s}",
+                 ROWS[i].members);
+        sw_status status = parse_text(text, *state, &motor, &error);
+        if (status != ROWS[i].status || strstr(error.message, ROWS[i].says) == NULL)
+            fail_msg("%s: %s \"%s\"", ROWS[i].members, sw_status_name(status), error.message);
+    }
+}
+
+static void every_warning_has_a_name_of_its_own(void **state) {
+    (void)state;
+    for (int i = 0; i < SW_WARN_COUNT; i++) {
+        const char *name = sw_warning_name((sw_warning_code)i);
+        assert_non_null(name);
+        assert_int_equal(strspn(name, "abcdefghijklmnopqrstuvwxyz_"), strlen(name));
+        for (int j = 0; j < i; j++)
+            assert_string_not_equal(name, sw_warning_name((sw_warning_code)j));
+    }
+}
+
+static void warnings_beyond_the_limit_do_no_harm(void **state) {
+    (void)state;
+    sw_motor motor;
+    sw_motor_init(&motor);
+    for (int i = 0; i < 2 * SW_MOTOR_WARNING_LIMIT; i++)
+        sw_motor_warn(&motor, SW_WARN_NOISY, "warning %d", i);
+    assert_int_equal(motor.warnings, SW_MOTOR_WARNING_LIMIT);
+    assert_true(sw_motor_warned(&motor, SW_WARN_NOISY));
+    assert_false(sw_motor_warned(&motor, SW_WARN_CLIPPED));
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_full_record_comes_back_bit_by_bit),
+        cmocka_unit_test(an_empty_record_explains_every_null),
+        cmocka_unit_test(sines_follow_the_closed_forms),
+        cmocka_unit_test(flux_and_constant_agree_at_any_speed),
+        cmocka_unit_test(phase_harmonics_become_line_harmonics),
+        cmocka_unit_test(triplens_of_the_phase_never_reach_the_lines),
+        cmocka_unit_test(a_brushed_motor_has_direct_volts),
+        cmocka_unit_test(a_hand_written_motor_is_completed),
+        cmocka_unit_test(a_bad_motor_is_refused_by_its_key),
+        cmocka_unit_test(every_warning_has_a_name_of_its_own),
+        cmocka_unit_test(warnings_beyond_the_limit_do_no_harm),
+    };
+    return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
+}
