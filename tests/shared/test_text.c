@@ -51,10 +51,11 @@ static size_t widest_line(const char *string, size_t *lines) {
 static void a_paragraph_stays_below_80_columns(void **state) {
     (void)state;
     sw_text text = {0};
-    char words[2000] = "";
+    sw_text words = {0};
     for (int i = 0; i < 120; i++)
-        strcat(words, i % 3 == 0 ? "\u03a9\u00b5\u00b0 " : "eleven chars "); /* NOLINT */
-    sw_text_paragraph(&text, 4, "%s", words);
+        sw_text_add(&words, "%s", i % 3 == 0 ? "\u03a9\u00b5\u00b0 " : "eleven chars ");
+    sw_text_paragraph(&text, 4, "%s", sw_text_string(&words));
+    sw_text_free(&words);
     size_t lines = 0;
     assert_true(widest_line(sw_text_string(&text), &lines) < 80);
     assert_true(lines > 10);
