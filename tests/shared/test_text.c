@@ -3,6 +3,7 @@
 
 #include "shared/text.h"
 
+#include <stdio.h>
 #include <string.h>
 
 static void nothing_added_is_an_empty_string(void **state) {
@@ -37,9 +38,8 @@ static size_t widest_line(const char *string, size_t *lines) {
     while (*string != '\0') {
         char line[1000];
         size_t length = strcspn(string, "\n");
-        assert_true(length < sizeof line && string[length] == '\n');
-        memcpy(line, string, length);
-        line[length] = '\0';
+        assert_int_equal(string[length], '\n');
+        snprintf(line, sizeof line, "%.*s", (int)length, string);
         size_t columns = sw_text_columns(line);
         widest = columns > widest ? columns : widest;
         string += length + 1;
