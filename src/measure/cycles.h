@@ -30,6 +30,22 @@ typedef struct sw_cycles {
     sw_cycle *cycle; /* owned */
 } sw_cycles;
 
+struct sw_signal;
+struct sw_kernel;
+struct sw_track;
+
+/* What the cycles are made of. */
+typedef struct sw_cycle_source {
+    const struct sw_track *track;
+    const struct sw_signal *signal; /* its low cut moved to low_cut_hz */
+    const struct sw_kernel *kernel;
+    double low_cut_hz;       /* what is left of it; 0 = none */
+    double input_low_cut_hz; /* of the input: noise below it was raised with the signal */
+    double noise_density;    /* one-sided, V^2/Hz, at the input */
+} sw_cycle_source;
+
+/* Every whole cycle on the track. */
+sw_status sw_cycles_new(const sw_cycle_source *source, sw_cycles *cycles, sw_error *error);
 void sw_cycles_free(sw_cycles *cycles);
 
 #endif
