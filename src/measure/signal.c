@@ -81,13 +81,17 @@ void sw_signal_free(sw_signal *signal) {
 
 enum { HALF_TAPS = 2 * SW_KERNEL_REACH + 2 };
 
-/* Taps of the halving filter: cutoff 0.225 of the rate. */
+/* Taps of the halving filter: cutoff 0.225 of the rate, unit gain at zero. */
 static size_t halving_taps(const sw_kernel *kernel, double *tap) {
     const double crossings = 2.0 * 0.225;
+    double sum = 0.0;
     for (size_t i = 0; i < HALF_TAPS; i++) {
         double x = (double)i * crossings * STEPS;
-        tap[i] = x >= TABLE ? 0.0 : crossings * kernel->value[(size_t)lrint(x)];
+        tap[i] = x >= TABLE ? 0.0 : kernel->value[(size_t)lrint(x)];
+        sum += i == 0 ? tap[i] : 2.0 * tap[i];
     }
+    for (size_t i = 0; i < HALF_TAPS; i++)
+        tap[i] /= sum;
     return HALF_TAPS;
 }
 

@@ -10,8 +10,8 @@
  * columns^2.
  *
  * A drill does not hold its speed. Where the cycle starts stray from a line by more than their
- * noise there is no constant frequency to estimate at the bound; the regression over the starts is
- * the answer, and how far the mean frequency lies from it counts as uncertainty.
+ * noise, only the orders that still add up are fitted (or none: the regression over the starts is
+ * the answer then), and how far the mean frequency lies from the line counts as uncertainty.
  */
 #include "src/measure/steady.h"
 
@@ -26,6 +26,8 @@
 
 enum { ORDER_LIMIT = 13, COLUMN_LIMIT = 2 * ORDER_LIMIT + 2, NEWTON_ROUNDS = 12 };
 
+/* A harmonic that strays by more than this (cycles, rms) does not add up any more. */
+static const double largest_turn = 0.06;
 static const double significant = 16.0; /* squared amplitude over its variance */
 
 /* Mean frequency of five cycles: what a stretch is judged by. */
@@ -346,19 +348,22 @@ sw_status sw_steady_refine(const sw_signal *signal, const sw_cycles *cycles, sw_
     stretch->wobble = sqrt(fmax(0.0, excess)) / line.period_s;
     /* Chi-square of the residuals, four standard deviations up. */
     double limit = 1.0 + 4.0 * sqrt(2.0 / fmax(1.0, count - 1.0));
-    bool steady = line.rms_s * line.rms_s <= limit * line.noise_s * line.noise_s;
+    bool steady = count <= 2.0 || line.rms_s * line.rms_s <= limit * line.noise_s * line.noise_s;
     double own = hz * line.period_u_s / line.period_s;
-    *frequency = sw_quantity_of(hz, hypot(own, (hz - mean_hz) / sqrt(3.0)), "Hz");
-    if (!steady && count > 2.0)
+    double astray = steady ? 0.0 : (hz - mean_hz) / sqrt(3.0);
+    *frequency = sw_quantity_of(hz, hypot(own, astray), "Hz");
+    int orders = ORDER_LIMIT;
+    if (!steady)
+        orders = (int)fmin(ORDER_LIMIT, largest_turn / stretch->wobble);
+    if (orders < 1)
         return SW_OK;
     sw_stretch wide = *stretch;
     widen(signal, cycles, &wide, line.period_s);
     sw_quantity refined;
     double sigma;
-    status = sw_steady_frequency(signal, wide.from_s, wide.to_s, ORDER_LIMIT, hz, &refined, &sigma,
-                                 NULL);
-    if (status == SW_OK) {
-        *frequency = refined;
+    if (sw_steady_frequency(signal, wide.from_s, wide.to_s, orders, hz, &refined, &sigma, NULL) ==
+        SW_OK) {
+        *frequency = sw_quantity_of(refined.value, hypot(refined.u, astray), "Hz");
         stretch->from_s = wide.from_s;
         stretch->to_s = wide.to_s;
     }
