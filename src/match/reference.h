@@ -33,6 +33,15 @@ void sw_table_close(sw_table *table);
 /* Row whose "name" is name; SW_NOT_FOUND lists the names there are. */
 sw_status sw_table_row(const sw_table *table, const char *name, sw_node *row, sw_error *error);
 
+/* Open a table and look up one row; on success the caller closes the table when done with row. */
+sw_status sw_table_find(const char *reference_dir, const char *table_name, const char *row_name,
+                        sw_table *table, sw_node *row, sw_error *error);
+
+/* A number that must be there; a [low, high] pair; the row's name cut to fit. */
+sw_status sw_row_number(const sw_node *row, const char *key, double *out, sw_error *error);
+sw_status sw_row_range(const sw_node *row, const char *key, double range[2], sw_error *error);
+void sw_row_name(const sw_node *row, char out[SW_REFERENCE_NAME_ROOM]);
+
 /* A wheel that can be bought or found, ascending by diameter. */
 typedef struct sw_stock_wheel {
     char name[SW_REFERENCE_NAME_ROOM];

@@ -32,6 +32,7 @@ typedef struct sw_rotor {
     char name[SW_ROTOR_NAME_ROOM];
     char note[SW_ROTOR_NOTE_ROOM]; /* a remark for the builder (vane surface is no swept area) */
     sw_rotor_kind kind;
+    bool horizontal; /* axis along the wind: sweeps a disc */
     double swept_area_m2;
     double radius_m;            /* blade tip */
     double rim_diameter_mm;     /* NaN = no rim */
