@@ -1,6 +1,7 @@
 #include "shared/text.h"
 
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -70,20 +71,30 @@ size_t sw_text_columns(const char *string) {
     return columns_of(string, strlen(string));
 }
 
+/* Columns already used in the last line. */
+static size_t column_of(const sw_text *text) {
+    size_t start = text->length;
+    while (start > 0 && text->data[start - 1] != '\n')
+        start--;
+    return start == text->length ? 0 : columns_of(text->data + start, text->length - start);
+}
+
 static void add_words(sw_text *text, int indent, const char *words) {
-    size_t column = 0;
+    size_t column = column_of(text);
+    bool first = true;
     while (*words != '\0') {
         size_t length = strcspn(words, " ");
         size_t wide = columns_of(words, length);
-        if (column > 0 && column + 1 + wide > LINE_COLUMNS) {
+        if (!first && column + 1 + wide > LINE_COLUMNS) {
             sw_text_add(text, "\n%*s", indent, "");
             column = (size_t)indent;
-        } else if (column > 0) {
+        } else if (!first) {
             add_bytes(text, " ", 1);
             column++;
         }
         add_bytes(text, words, length);
         column += wide;
+        first = false;
         words += length;
         if (*words == ' ')
             words++;
@@ -117,4 +128,31 @@ void sw_text_copy(const char *string, char *out, size_t room) {
     }
     memcpy(out, string, length);
     out[length] = '\0';
+}
+
+/* Bytes of the UTF-8 letter at bytes, 0 when there is none (Unicode 15, table 3-6; the few
+ * overlong and surrogate forms that its ranges leave in do no harm on a screen). */
+static size_t letter_at(const unsigned char *bytes) {
+    size_t length = bytes[0] < 0x80   ? 1
+                    : bytes[0] < 0xC2 ? 0
+                    : bytes[0] < 0xE0 ? 2
+                    : bytes[0] < 0xF0 ? 3
+                    : bytes[0] < 0xF5 ? 4
+                                      : 0;
+    for (size_t i = 1; i < length; i++)
+        if ((bytes[i] & 0xC0U) != 0x80U)
+            return 0;
+    return length;
+}
+
+void sw_text_make_printable(char *string) {
+    while (*string != '\0') {
+        unsigned char first = (unsigned char)*string;
+        size_t length = letter_at((const unsigned char *)string);
+        if (length == 0 || first < 0x20 || first == 0x7F) {
+            *string++ = '?';
+            continue;
+        }
+        string += length;
+    }
 }

@@ -18,7 +18,7 @@ void sw_text_free(sw_text *text);
 void sw_text_add(sw_text *text, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* Add a paragraph broken at spaces so that lines stay below 80 columns; `indent` spaces stand
- * before every line but the first. Ends with a newline. */
+ * before every line but the first, which goes on where the text stands. Ends with a newline. */
 void sw_text_paragraph(sw_text *text, int indent, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
@@ -30,5 +30,8 @@ size_t sw_text_columns(const char *string);
 
 /* Copy what fits into out, never a part of a letter: cut text stays UTF-8. */
 void sw_text_copy(const char *string, char *out, size_t room);
+
+/* One printable line, in place: control characters and bytes that are no UTF-8 become "?". */
+void sw_text_make_printable(char *string);
 
 #endif

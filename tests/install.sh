@@ -78,4 +78,5 @@ if ! command -v apt-get >/dev/null 2>&1; then
 fi
 as_root env DEBIAN_FRONTEND=noninteractive apt-get -qq update
 # shellcheck disable=SC2086 # one word a package
-as_root env DEBIAN_FRONTEND=noninteractive apt-get -qq install -y --no-install-recommends $missing
+as_root env DEBIAN_FRONTEND=noninteractive apt-get -qq -o Dpkg::Use-Pty=0 install -y \
+    --no-install-recommends $missing

@@ -29,7 +29,7 @@ static void add_option(const sw_option *option, sw_text *text) {
         sw_text_add(text, "\n%*s", LEFT_COLUMNS, "");
     else
         sw_text_add(text, "%*s", (int)(LEFT_COLUMNS - wide), "");
-    sw_text_add(text, "%s\n", option->help);
+    sw_text_paragraph(text, LEFT_COLUMNS, "%s", option->help);
 }
 
 void sw_help_command(const sw_command *command, sw_text *text) {

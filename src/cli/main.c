@@ -3,6 +3,7 @@
 #include "shared/files.h"
 #include "src/cli/commands.h"
 
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -25,7 +26,8 @@ sw_status sw_cli_print_json(const cJSON *root, sw_error *error) {
     return status;
 }
 
-static void print_error(const char *command, const sw_error *error, bool json) {
+static void print_error(const char *command, sw_error *error, bool json) {
+    sw_text_make_printable(error->message);
     if (!json) {
         fprintf(stderr, "spinworth%s%s: %s\n", *command != '\0' ? " " : "", command,
                 error->message);
@@ -95,22 +97,30 @@ static bool asks_json(int argc, char **argv) {
     return false;
 }
 
+static const sw_command *command_named(const char *word, sw_error *error) {
+    const sw_command *command = sw_command_find(word);
+    if (word[0] == '\0' || word[0] == '-')
+        sw_fail(error, SW_USAGE, "no command given; it comes first, spinworth --help lists them");
+    else if (command == NULL)
+        sw_fail(error, SW_USAGE, "command \"%.40s\" is not known; spinworth --help lists them",
+                word);
+    return command;
+}
+
 static sw_status dispatch(int argc, char **argv, sw_error *error) {
-    if (argc < 2)
-        return sw_fail(error, SW_USAGE, "no command given; spinworth --help lists them");
-    const char *word = argv[1];
-    if (is_any(word, "--help", "-h", "help")) {
-        const sw_command *named = argc > 2 ? sw_command_find(argv[2]) : NULL;
-        return show(sw_help_overview, named, error);
-    }
+    const char *word = argc > 1 ? argv[1] : "";
+    bool help = is_any(word, "--help", "-h", "help");
+    if (help && argc > 2 && argv[2][0] != '-')
+        word = argv[2]; /* help measure */
+    else if (help)
+        return show(sw_help_overview, NULL, error);
     if (is_any(word, "--version", "-V", "version"))
         return show(write_version, NULL, error);
-    const sw_command *command = sw_command_find(word);
+    const sw_command *command = command_named(word, error);
     if (command == NULL)
-        return sw_fail(error, SW_USAGE,
-                       "command \"%.40s\" is not known; spinworth --help lists "
-                       "them",
-                       word);
+        return SW_USAGE;
+    if (help)
+        return show(NULL, command, error);
     sw_arguments arguments;
     sw_status status = sw_arguments_parse(command->options, SW_COMMON_OPTIONS, argc - 2, argv + 2,
                                           &arguments, error);
@@ -122,6 +132,10 @@ static sw_status dispatch(int argc, char **argv, sw_error *error) {
 }
 
 int main(int argc, char **argv) {
+#ifdef SIGPIPE
+    /* A reader that went away is an error to report, not a silent death. */
+    (void)signal(SIGPIPE, SIG_IGN);
+#endif
     sw_error error = {SW_OK, ""};
     sw_status status = dispatch(argc, argv, &error);
     if (status == SW_OK)

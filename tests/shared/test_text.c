@@ -83,6 +83,18 @@ static void lines_are_as_full_as_they_can_be(void **state) {
     sw_text_free(&text);
 }
 
+static void a_paragraph_goes_on_where_the_text_stands(void **state) {
+    (void)state;
+    sw_text text = {0};
+    sw_text_add(&text, "first\n%-70s", "left");
+    sw_text_paragraph(&text, 70, "nine char words");
+    sw_text_paragraph(&text, 70, "next");
+    assert_string_equal(sw_text_string(&text) + 6 + 70, "nine char\n                          "
+                                                        "                                    "
+                                                        "        words\nnext\n");
+    sw_text_free(&text);
+}
+
 static void a_word_longer_than_a_line_stands_alone(void **state) {
     (void)state;
     sw_text text = {0};
@@ -115,15 +127,37 @@ static void a_copy_is_cut_between_letters(void **state) {
     assert_string_equal(out, "\u20ac");
 }
 
+static void a_message_becomes_one_printable_line(void **state) {
+    (void)state;
+    static const char *const ROWS[][2] = {
+        {"plain", "plain"},
+        {"two\nlines\ttab\x7f", "two?lines?tab?"},
+        {"\x1b[31mred", "?[31mred"},
+        {"8 \u03a9 \u20ac \U0001F600", "8 \u03a9 \u20ac \U0001F600"},
+        {"\xff\xc3", "??"},
+        {"\xe2\x82", "??"},
+        {"\xc3(", "?("},
+        {"", ""},
+    };
+    for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
+        char text[40];
+        snprintf(text, sizeof text, "%s", ROWS[i][0]);
+        sw_text_make_printable(text);
+        assert_string_equal(text, ROWS[i][1]);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(nothing_added_is_an_empty_string),
         cmocka_unit_test(additions_follow_each_other),
         cmocka_unit_test(a_paragraph_stays_below_80_columns),
         cmocka_unit_test(lines_are_as_full_as_they_can_be),
+        cmocka_unit_test(a_paragraph_goes_on_where_the_text_stands),
         cmocka_unit_test(a_word_longer_than_a_line_stands_alone),
         cmocka_unit_test(columns_count_letters_not_bytes),
         cmocka_unit_test(a_copy_is_cut_between_letters),
+        cmocka_unit_test(a_message_becomes_one_printable_line),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
