@@ -11,7 +11,7 @@
  * resistance with clamps and fuse; from memory, common practice. */
 static const double LEAD_REST_V = 12.6;
 static const double LEAD_FULL_V = 14.4;
-static const double LEAD_OHM = 0.02;
+static const double LEAD_OHM = 0.015;
 
 /* Silicon bridge block of some 35 A, per diode: 0.73 V at 1 A, 0.95 V at 17 A, below the data
  * sheets' largest 1.1 V at 17.5 A. The row "silicon" of reference/diodes.json says the same. */
