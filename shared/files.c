@@ -189,9 +189,10 @@ sw_status sw_file_list(const char *directory, const char *suffix, char ***paths,
     *paths = NULL;
     *count = 0;
     DIR *stream = opendir(directory);
-    if (stream == NULL)
-        return sw_fail(error, errno == ENOENT ? SW_NOT_FOUND : SW_NOT_READABLE, "%s: %s", directory,
-                       strerror(errno));
+    if (stream == NULL) {
+        sw_status status = errno == ENOENT ? SW_NOT_FOUND : SW_NOT_READABLE;
+        return sw_fail(error, status, "%s: %s", directory, strerror(errno));
+    }
     bool fine = true;
     for (struct dirent *entry = readdir(stream); fine && entry != NULL; entry = readdir(stream))
         if (entry->d_name[0] != '.' && ends_with(entry->d_name, suffix))

@@ -93,7 +93,7 @@ static void path_with(const sw_node *node, const char *key, char *out, size_t ro
         out[0] = '\0';
 }
 
-sw_status sw_node_fail(const sw_node *node, const char *key, sw_error *error, sw_status status,
+void sw_node_error_set(const sw_node *node, const char *key, sw_error *error, sw_status status,
                        const char *format, ...) {
     char text[360];
     char path[2 * SW_NODE_PATH_ROOM];
@@ -102,8 +102,7 @@ sw_status sw_node_fail(const sw_node *node, const char *key, sw_error *error, sw
     vsnprintf(text, sizeof text, format, arguments);
     va_end(arguments);
     path_with(node, key, path, sizeof path);
-    return sw_fail(error, status, "%.120s: %.120s%s%s", node->file, path, path[0] ? ": " : "",
-                   text);
+    sw_error_set(error, status, "%.120s: %.120s%s%s", node->file, path, path[0] ? ": " : "", text);
 }
 
 static const cJSON *member(const sw_node *node, const char *key) {

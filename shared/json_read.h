@@ -72,7 +72,9 @@ sw_status sw_node_numbers(const sw_node *node, const char *key, double **values,
                           sw_error *error);
 
 /* An error at key (NULL: the node itself), printf style after "file: path: ". */
-sw_status sw_node_fail(const sw_node *node, const char *key, sw_error *error, sw_status status,
+#define sw_node_fail(node, key, error, status, ...)                                                \
+    (sw_node_error_set((node), (key), (error), (status), __VA_ARGS__), sw_status_pass(status))
+void sw_node_error_set(const sw_node *node, const char *key, sw_error *error, sw_status status,
                        const char *format, ...) __attribute__((format(printf, 5, 6)));
 
 #endif

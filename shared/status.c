@@ -49,15 +49,14 @@ int sw_status_exit(sw_status status) {
     return row_of(status)->exit_code;
 }
 
-sw_status sw_fail(sw_error *error, sw_status status, const char *format, ...) {
+void sw_error_set(sw_error *error, sw_status status, const char *format, ...) {
     if (error == NULL)
-        return status;
+        return;
     va_list arguments;
     va_start(arguments, format);
     vsnprintf(error->message, sizeof error->message, format, arguments);
     va_end(arguments);
     error->status = status;
-    return status;
 }
 
 sw_status sw_fail_within(sw_error *error, const char *prefix) {

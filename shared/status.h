@@ -47,9 +47,18 @@ const char *sw_status_text(sw_status status);
 /* Process exit status: 0 fine, 2 wrong call, 3 bad input, 4 device or disk fault. */
 int sw_status_exit(sw_status status);
 
-/* Write the message (printf style) into error unless it is NULL, and return status. */
-sw_status sw_fail(sw_error *error, sw_status status, const char *format, ...)
+/* Write the message (printf style) into error unless it is NULL. */
+void sw_error_set(sw_error *error, sw_status status, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+
+static inline sw_status sw_status_pass(sw_status status) {
+    return status;
+}
+
+/* The same, and return status: sw_fail(error, SW_UNIT, "found %s", text). A macro, so that
+ * compilers and checkers see at the call which status comes back. */
+#define sw_fail(error, status, ...)                                                                \
+    (sw_error_set((error), (status), __VA_ARGS__), sw_status_pass(status))
 
 /* Put "prefix: " before the message that error already has; returns error's status. */
 sw_status sw_fail_within(sw_error *error, const char *prefix);

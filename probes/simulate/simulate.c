@@ -218,7 +218,7 @@ static void describe(const sw_sim *sim, sw_waveform *waveform) {
 }
 
 static void read_all(sw_sim *sim, sw_waveform *waveform) {
-    double frame[SW_SIM_PHASE_LIMIT];
+    double frame[SW_SIM_PHASE_LIMIT] = {0};
     for (size_t i = 0; i < waveform->frames; i++) {
         (void)sw_sim_read(sim, frame, 1);
         for (size_t c = 0; c < waveform->channels; c++)

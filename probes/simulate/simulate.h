@@ -22,7 +22,7 @@ const char *sw_sim_family_about(size_t index);
 
 /* A motor of that family with its tolerances, spun and recorded in a usual way, all drawn from
  * seed; family NULL draws the family too. A name that is not known gives SW_NOT_FOUND. */
-sw_status sw_sim_family(const char *family, unsigned long seed, sw_sim_spec *spec, sw_error *error);
+sw_status sw_sim_family(const char *name, unsigned long seed, sw_sim_spec *spec, sw_error *error);
 
 /* A clean set-up for tests: equal magnets, ideal input (DC-coupled, no noise, not rounded),
  * steady speed from the start. The motor's family values stay. */
