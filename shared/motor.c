@@ -26,6 +26,7 @@ static const char *const WARNING_NAMES[SW_WARN_COUNT] = {
     [SW_WARN_METER_DOUBTFUL] = "meter_doubtful",
     [SW_WARN_SCALE_MISMATCH] = "scale_mismatch",
     [SW_WARN_SPEED_DOUBTFUL] = "speed_doubtful",
+    [SW_WARN_BETWEEN_DOUBTFUL] = "between_doubtful",
 };
 
 static const char *const KIND_NAMES[] = {"magnet-ac", "brushed", "none"};

@@ -46,11 +46,12 @@ typedef enum sw_warning_code {
     SW_WARN_TOO_SHORT,
     SW_WARN_RESIDUAL_ONLY,
     SW_WARN_FREEWHEEL,
-    SW_WARN_UNCALIBRATED,   /* no probe profile: volts are guessed or missing */
-    SW_WARN_NOISY,          /* signal close to the noise */
-    SW_WARN_METER_DOUBTFUL, /* an averaging meter on a peaky or slow wave; lead resistance */
-    SW_WARN_SCALE_MISMATCH, /* one channel a round factor off: its probe factor was not set */
-    SW_WARN_SPEED_DOUBTFUL, /* speed evidence that contradicts the record */
+    SW_WARN_UNCALIBRATED,     /* no probe profile: volts are guessed or missing */
+    SW_WARN_NOISY,            /* signal close to the noise */
+    SW_WARN_METER_DOUBTFUL,   /* an averaging meter on a peaky or slow wave; lead resistance */
+    SW_WARN_SCALE_MISMATCH,   /* one channel a round factor off: its probe factor was not set */
+    SW_WARN_SPEED_DOUBTFUL,   /* speed evidence that contradicts the record */
+    SW_WARN_BETWEEN_DOUBTFUL, /* phases or line pairs: the angle alone cannot tell */
     SW_WARN_COUNT
 } sw_warning_code;
 

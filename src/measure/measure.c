@@ -11,31 +11,14 @@
  */
 #include "src/measure/measure.h"
 
-#include "src/measure/path.h"
+#include "src/measure/analysis.h"
+#include "src/measure/phases.h"
 #include "src/measure/refine.h"
 #include "src/measure/spectra.h"
-#include "src/measure/steady.h"
-#include "src/measure/trace.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_math.h>
 #include <math.h>
-#include <stdlib.h>
-
-typedef struct analysis {
-    const sw_waveform *waveform;
-    const sw_measure_request *request;
-    double rate_hz; /* true */
-    double volts_per_unit;
-    sw_kernel *kernel;
-    size_t channels;
-    size_t lead; /* the channel that carries most */
-    sw_trace trace[SW_CHANNEL_LIMIT];
-    sw_path path;
-    sw_track track;
-    sw_stretch stretch;
-    sw_motor *motor;
-} analysis;
 
 sw_measure_request sw_measure_default(void) {
     return (sw_measure_request){
@@ -56,16 +39,26 @@ sw_measure_request sw_measure_default(void) {
     };
 }
 
+static const double strong_hum = 0.01;     /* of the motor's amplitude */
+static const double most_samples = 400e3;  /* that a frequency is fitted to unthinned */
+static const double own_error = 1e-4;      /* of the method: filters, interpolation */
+static const size_t least_cycles = 2;
+
 static double known_or(sw_quantity quantity, double otherwise) {
     return sw_quantity_known(quantity) ? quantity.value : otherwise;
 }
 
-static sw_status load(analysis *a, sw_error *error) {
+/* Standard uncertainty, 0 when none was stated. */
+static double known_u(sw_quantity quantity) {
+    return isfinite(quantity.u) ? quantity.u : 0.0;
+}
+
+static sw_status load(sw_analysis *a, sw_error *error) {
     const sw_profile *profile = &a->request->profile;
-    double clock = known_or(profile->clock_error, 0.0);
-    a->rate_hz = a->waveform->rate_hz * (1.0 + clock);
+    a->rate_hz = a->waveform->rate_hz * (1.0 + known_or(profile->clock_error, 0.0));
     a->volts_per_unit = a->waveform->in_volts ? 1.0 : known_or(profile->volts_per_unit, 1.0);
     double low_cut = fmax(0.0, known_or(profile->low_cut_hz, 0.0));
+    a->steady_voltages = a->waveform->coupling == SW_COUPLING_DC || low_cut <= 0.0;
     sw_status status = sw_kernel_new(&a->kernel, error);
     double most = -1.0;
     for (size_t c = 0; c < a->waveform->channels && status == SW_OK; c++) {
@@ -81,12 +74,36 @@ static sw_status load(analysis *a, sw_error *error) {
     return status;
 }
 
-static void unload(analysis *a) {
+static void unload(sw_analysis *a) {
     for (size_t c = 0; c < a->channels; c++)
         sw_trace_free(&a->trace[c]);
     sw_path_free(&a->path);
     sw_track_free(&a->track);
     sw_kernel_free(a->kernel);
+}
+
+static sw_status find_path(sw_analysis *a, sw_error *error) {
+    sw_spectra spectra;
+    sw_path_free(&a->path);
+    sw_status status = sw_spectra_new(&a->trace[a->lead].full, a->kernel, &spectra, error);
+    if (status != SW_OK)
+        return status;
+    status = sw_path_find(&spectra, &a->path, error);
+    sw_spectra_free(&spectra);
+    return status;
+}
+
+/* Hum out of every channel; the path is looked for again where the lead's hum was strong. */
+static sw_status clear_hum(sw_analysis *a, sw_error *error) {
+    sw_status status = SW_OK;
+    for (size_t c = 0; c < a->channels && status == SW_OK && a->path.count > 0; c++) {
+        sw_hum hum;
+        status = sw_hum_remove(&a->trace[c].full, a->kernel, &a->path, &hum, error);
+        if (c == a->lead)
+            a->hum = hum;
+    }
+    bool strong = a->hum.hz > 0.0 && a->hum.amplitude > strong_hum * sqrt(a->path.power);
+    return status == SW_OK && strong ? find_path(a, error) : status;
 }
 
 static double highest_hz(const sw_path *path) {
@@ -96,41 +113,30 @@ static double highest_hz(const sw_path *path) {
     return top;
 }
 
-static sw_status follow(analysis *a, sw_error *error) {
-    sw_trace *lead = &a->trace[a->lead];
-    sw_spectra spectra;
-    sw_status status = sw_spectra_new(&lead->full, a->kernel, &spectra, error);
-    if (status != SW_OK)
-        return status;
-    status = sw_path_find(&spectra, &a->path, error);
-    sw_spectra_free(&spectra);
+static sw_status cut_cycles(sw_analysis *a, sw_error *error) {
     double top = highest_hz(&a->path);
+    sw_status status = SW_OK;
     for (size_t c = 0; c < a->channels && status == SW_OK && top > 0.0; c++)
         status = sw_trace_thin(&a->trace[c], a->kernel, top, error);
     if (status == SW_OK && a->path.count > 0)
-        status = sw_refine(&a->path, &lead->flat, a->kernel, &a->track, error);
-    return status;
-}
-
-static sw_status cut_cycles(analysis *a, sw_error *error) {
-    sw_status status = SW_OK;
+        status = sw_refine(&a->path, &a->trace[a->lead].flat, a->kernel, &a->track, error);
     for (size_t c = 0; c < a->channels && status == SW_OK && a->track.count >= 2; c++)
         status = sw_trace_measure(&a->trace[c], &a->track, a->kernel, error);
     return status;
 }
 
 /* Frequency and stretch into the record. */
-static sw_status tell_frequency(analysis *a, sw_error *error) {
+static sw_status tell_frequency(sw_analysis *a, sw_error *error) {
     sw_trace *lead = &a->trace[a->lead];
     a->stretch = sw_steady_stretch(&lead->cycles);
     sw_quantity hz;
     double samples = (a->stretch.to_s - a->stretch.from_s) * a->rate_hz;
-    const sw_signal *signal = samples < 400e3 ? &lead->full : &lead->fine;
+    const sw_signal *signal = samples < most_samples ? &lead->full : &lead->fine;
     sw_status status = sw_steady_refine(signal, &lead->cycles, &a->stretch, &hz, error);
     if (status != SW_OK)
         return status;
-    double clock_u = sw_quantity_u_or(a->request->profile.clock_error, 0.0);
-    hz.u = hypot(hz.u, hz.value * (isfinite(clock_u) ? clock_u : 0.0));
+    double clock_u = known_u(a->request->profile.clock_error);
+    hz.u = hypot(hz.u, hz.value * clock_u);
     a->motor->electrical_frequency = hz;
     a->motor->stretch_from_s = a->waveform->start_s + a->stretch.from_s;
     a->motor->stretch_to_s = a->waveform->start_s + a->stretch.to_s;
@@ -138,53 +144,117 @@ static sw_status tell_frequency(analysis *a, sw_error *error) {
 }
 
 /* rms of the line-to-line fundamental a hertz, all uncertainties in. */
-static void tell_constant(analysis *a) {
+static void tell_constant(sw_analysis *a) {
     const sw_profile *profile = &a->request->profile;
     const sw_trace *lead = &a->trace[a->lead];
-    if (!sw_quantity_known(lead->constant.peak))
+    if (!sw_quantity_known(lead->constant.peak) || a->request->level_untrusted)
         return;
-    double value = lead->constant.peak.value / M_SQRT2;
+    double value = a->line_over_lead * lead->constant.peak.value / M_SQRT2;
     double scatter = lead->constant.peak.u / lead->constant.peak.value;
-    double cut = lead->constant.low_cut_slope * sw_quantity_u_or(profile->low_cut_hz, 0.0);
-    double scale = a->waveform->in_volts
-                       ? 0.0
-                       : sw_quantity_u_or(profile->volts_per_unit, 0.0) / a->volts_per_unit;
-    double clock = sw_quantity_u_or(profile->clock_error, 0.0);
-    double relative = sqrt(scatter * scatter + cut * cut + scale * scale + clock * clock);
+    double cut = lead->constant.low_cut_slope * known_u(profile->low_cut_hz);
+    double scale =
+        a->waveform->in_volts ? 0.0 : known_u(profile->volts_per_unit) / a->volts_per_unit;
+    double clock = known_u(profile->clock_error);
+    double relative = sqrt(scatter * scatter + cut * cut + scale * scale + clock * clock +
+                           own_error * own_error);
     a->motor->volts_per_hertz = sw_quantity_of(value, value * relative, "V/Hz");
 }
 
-static sw_status tell_motor(analysis *a, sw_error *error) {
-    sw_trace *lead = &a->trace[a->lead];
-    if (lead->cycles.count < 2) {
-        sw_motor_warn(a->motor, SW_WARN_TOO_SHORT,
-                      "no two whole periods of a motor's voltage in the recording: "
-                      "spin it faster, or record longer");
-        return SW_OK;
-    }
+static void tell_shape(sw_analysis *a) {
+    const sw_spectrum *own = &a->trace[a->lead].spectrum;
+    a->motor->harmonics_of_phase = a->of_phase;
+    sw_shape_harmonics(own, a->motor);
+    sw_spectrum line = a->of_phase ? sw_shape_line_of_phase(own) : *own;
+    sw_shape_factors(&line, a->motor);
+}
+
+static sw_status tell_phases(sw_analysis *a, sw_error *error) {
+    sw_relation relation;
+    sw_status status = sw_phases_relate(a->trace, a->channels, a->lead, &a->track, a->kernel,
+                                        &relation, error);
+    if (status == SW_OK)
+        sw_phases_judge(&relation, a->request->between, a->motor, &a->line_over_lead,
+                        &a->of_phase);
+    return status;
+}
+
+/* Nothing periodic in it. */
+static void tell_nothing(sw_analysis *a) {
+    double rms = sw_signal_rms(&a->trace[a->lead].full);
+    bool known = a->waveform->in_volts || a->request->profile.calibrated;
+    a->motor->kind = SW_NO_GENERATOR;
+    if (known)
+        sw_motor_warn(a->motor, SW_WARN_FREEWHEEL,
+                      "no voltage that repeats, only %.2g V rms of noise: no magnets, a freewheel "
+                      "that turns without the rotor (try the other direction), or a clip that is "
+                      "off",
+                      rms);
+    else
+        sw_motor_warn(a->motor, SW_WARN_FREEWHEEL,
+                      "no voltage that repeats: no magnets, a freewheel that turns without the "
+                      "rotor (try the other direction), or a clip that is off");
+}
+
+static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
     sw_status status = tell_frequency(a, error);
     if (status != SW_OK)
         return status;
+    if (sw_check_is_mains(a)) {
+        a->motor->kind = SW_NO_GENERATOR;
+        sw_motor_warn(a->motor, SW_WARN_NOT_A_MOTOR,
+                      "a steady line at %.2f Hz from beginning to end is the mains, not a motor "
+                      "that is spun up",
+                      a->motor->electrical_frequency.value);
+        return SW_OK;
+    }
+    status = tell_phases(a, error);
+    if (status != SW_OK)
+        return status;
     tell_constant(a);
-    sw_shape_harmonics(&lead->spectrum, a->motor);
-    sw_shape_factors(&lead->spectrum, a->motor);
-    return SW_OK;
+    tell_shape(a);
+    sw_check_result(a);
+    return sw_speed_tell(a, error);
+}
+
+static sw_status tell(sw_analysis *a, sw_error *error) {
+    bool brushed;
+    sw_check_recording(a);
+    sw_status status = sw_brushed_measure(a, &brushed, error);
+    if (status != SW_OK || brushed)
+        return status;
+    status = find_path(a, error);
+    if (status == SW_OK)
+        status = clear_hum(a, error);
+    if (status == SW_OK)
+        status = cut_cycles(a, error);
+    if (status != SW_OK)
+        return status;
+    if (a->path.count == 0) {
+        tell_nothing(a);
+        return SW_OK;
+    }
+    if (a->trace[a->lead].cycles.count < least_cycles) {
+        sw_motor_warn(a->motor, SW_WARN_TOO_SHORT,
+                      "fewer than two whole periods of the motor's voltage: spin it faster, or "
+                      "record longer");
+        return SW_OK;
+    }
+    return tell_alternating(a, error);
 }
 
 sw_status sw_measure(const sw_waveform *waveform, size_t clipped, const sw_measure_request *request,
                      sw_motor *motor, sw_error *error) {
-    (void)clipped;
-    analysis a = {.waveform = waveform, .request = request, .motor = motor};
+    sw_analysis a = {.waveform = waveform,
+                     .request = request,
+                     .clipped = clipped,
+                     .line_over_lead = 1.0,
+                     .motor = motor};
     sw_motor_init(motor);
     /* The fits' own failures are statuses here, not aborts; the caller's handler comes back. */
     gsl_error_handler_t *handler = gsl_set_error_handler_off();
     sw_status status = load(&a, error);
     if (status == SW_OK)
-        status = follow(&a, error);
-    if (status == SW_OK)
-        status = cut_cycles(&a, error);
-    if (status == SW_OK)
-        status = tell_motor(&a, error);
+        status = tell(&a, error);
     if (status == SW_OK)
         sw_motor_derive(motor);
     unload(&a);

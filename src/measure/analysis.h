@@ -1,0 +1,45 @@
+/* What the steps of one measurement share. Inside src/measure only. */
+#ifndef SPINWORTH_MEASURE_ANALYSIS_H
+#define SPINWORTH_MEASURE_ANALYSIS_H
+
+#include "src/measure/hum.h"
+#include "src/measure/measure.h"
+#include "src/measure/path.h"
+#include "src/measure/steady.h"
+#include "src/measure/trace.h"
+#include "src/measure/track.h"
+
+typedef struct sw_analysis {
+    const sw_waveform *waveform;
+    const sw_measure_request *request;
+    size_t clipped;
+    double rate_hz; /* true */
+    double volts_per_unit;
+    bool steady_voltages; /* the input passes them: DC-coupled */
+    sw_kernel *kernel;
+    size_t channels;
+    size_t lead; /* the channel that carries most */
+    sw_trace trace[SW_CHANNEL_LIMIT];
+    sw_path path;
+    sw_hum hum;
+    sw_track track;
+    sw_stretch stretch;
+    double line_over_lead;
+    bool of_phase;
+    sw_motor *motor;
+} sw_analysis;
+
+/* checks.c: what is odd about the recording, before and after the analysis. */
+void sw_check_recording(const sw_analysis *analysis);
+void sw_check_result(const sw_analysis *analysis);
+/* A steady line at the mains frequency, all through the record: not a motor. */
+bool sw_check_is_mains(const sw_analysis *analysis);
+
+/* brushed.c: a voltage of one sign that comes and goes with the speed. *found tells whether it is
+ * one; then the record is complete. */
+sw_status sw_brushed_measure(sw_analysis *analysis, bool *found, sw_error *error);
+
+/* speed.c: pole pairs, speed. */
+sw_status sw_speed_tell(sw_analysis *analysis, sw_error *error);
+
+#endif

@@ -1,0 +1,52 @@
+/* Pole pairs from the cycles and what is known of the speed, and the speed that follows. A gear
+ * stands between the shaft whose speed is told and the magnets: everything here is at the magnets.
+ */
+#include "src/measure/analysis.h"
+
+#include <math.h>
+
+static sw_speed_evidence at_magnets(const sw_analysis *a) {
+    sw_speed_evidence evidence = a->request->evidence;
+    double gear = a->request->gear > 0.0 ? a->request->gear : 1.0;
+    const sw_cycles *cycles = &a->trace[a->lead].cycles;
+    evidence.speed.value *= gear;
+    evidence.speed.u *= gear;
+    evidence.about_rpm *= gear;
+    evidence.turns *= gear;
+    evidence.turns_u *= gear;
+    evidence.frequency_hz = a->motor->electrical_frequency.value;
+    evidence.cycles_in_all = (double)cycles->count;
+    evidence.phases = a->motor->phases;
+    return evidence;
+}
+
+/* A speed that contradicts the answer is told. */
+static void compare(const sw_analysis *a, sw_quantity stated) {
+    sw_quantity found = a->motor->speed;
+    double u = hypot(sw_quantity_u_or(stated, 0.01), sw_quantity_u_or(found, 0.001));
+    if (fabs(found.value - stated.value) > 4.0 * u + 0.005 * stated.value)
+        sw_motor_warn(a->motor, SW_WARN_SPEED_DOUBTFUL,
+                      "%.4g Hz and %d pole pairs make %.1f rpm, but %.1f rpm was given",
+                      a->motor->electrical_frequency.value, a->motor->pole_pairs.value, found.value,
+                      stated.value);
+}
+
+sw_status sw_speed_tell(sw_analysis *analysis, sw_error *error) {
+    sw_motor *motor = analysis->motor;
+    sw_speed_evidence evidence = at_magnets(analysis);
+    sw_status status = sw_poles_estimate(&analysis->trace[analysis->lead].cycles, &evidence,
+                                         &motor->pole_pairs, error);
+    if (status != SW_OK)
+        return status;
+    sw_quantity hz = motor->electrical_frequency;
+    bool stated = sw_quantity_known(evidence.speed);
+    if (motor->pole_pairs.value > 0) {
+        double per_pair = 60.0 / motor->pole_pairs.value;
+        motor->speed = sw_quantity_of(hz.value * per_pair, hz.u * per_pair, "rpm");
+        if (stated)
+            compare(analysis, evidence.speed);
+    } else if (stated) {
+        motor->speed = evidence.speed;
+    }
+    return SW_OK;
+}
