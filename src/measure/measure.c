@@ -39,9 +39,9 @@ sw_measure_request sw_measure_default(void) {
     };
 }
 
-static const double strong_hum = 0.01;     /* of the motor's amplitude */
-static const double most_samples = 400e3;  /* that a frequency is fitted to unthinned */
-static const double own_error = 1e-4;      /* of the method: filters, interpolation */
+static const double strong_hum = 0.01;    /* of the motor's amplitude */
+static const double most_samples = 400e3; /* that a frequency is fitted to unthinned */
+static const double own_error = 1e-4;     /* of the method: filters, interpolation */
 static const size_t least_cycles = 2;
 
 static double known_or(sw_quantity quantity, double otherwise) {
@@ -155,8 +155,8 @@ static void tell_constant(sw_analysis *a) {
     double scale =
         a->waveform->in_volts ? 0.0 : known_u(profile->volts_per_unit) / a->volts_per_unit;
     double clock = known_u(profile->clock_error);
-    double relative = sqrt(scatter * scatter + cut * cut + scale * scale + clock * clock +
-                           own_error * own_error);
+    double relative =
+        sqrt(scatter * scatter + cut * cut + scale * scale + clock * clock + own_error * own_error);
     a->motor->volts_per_hertz = sw_quantity_of(value, value * relative, "V/Hz");
 }
 
@@ -170,11 +170,10 @@ static void tell_shape(sw_analysis *a) {
 
 static sw_status tell_phases(sw_analysis *a, sw_error *error) {
     sw_relation relation;
-    sw_status status = sw_phases_relate(a->trace, a->channels, a->lead, &a->track, a->kernel,
-                                        &relation, error);
+    sw_status status =
+        sw_phases_relate(a->trace, a->channels, a->lead, &a->track, a->kernel, &relation, error);
     if (status == SW_OK)
-        sw_phases_judge(&relation, a->request->between, a->motor, &a->line_over_lead,
-                        &a->of_phase);
+        sw_phases_judge(&relation, a->request->between, a->motor, &a->line_over_lead, &a->of_phase);
     return status;
 }
 
