@@ -1,9 +1,11 @@
 #include "probes/kinds.h"
 
-/* Sound files are told by their first bytes; a table of readings by its words; whatever else is
- * text is taken for a scope file, whose reader says what it misses. */
+/* Sound files are told by their first bytes; a simulation document by its first words; a table of
+ * readings by its words; whatever else is text is taken for a scope file, whose reader says what it
+ * misses. */
 static const sw_probe_kind *const KINDS[] = {
     &SW_PROBE_SOUND_FILE,
+    &SW_PROBE_SIMULATED,
 };
 
 const sw_probe_kind *sw_probe_kind_at(size_t index) {

@@ -7,6 +7,7 @@
 extern const sw_probe_kind SW_PROBE_SOUND_FILE;
 extern const sw_probe_kind SW_PROBE_HAND_READINGS;
 extern const sw_probe_kind SW_PROBE_SCOPE_FILE;
+extern const sw_probe_kind SW_PROBE_SIMULATED;
 
 /* Kind number `index`, NULL past the last. */
 const sw_probe_kind *sw_probe_kind_at(size_t index);

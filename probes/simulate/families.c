@@ -1,492 +1,26 @@
-/* Typical motors of the scrap pile.
- *
- * Slots, poles and windings: teardown notes and tables named in reference/ (27/30 wheel hubs,
- * 46-magnet bicycle hubs, 12/14 model motors, 50 pole pairs of 1.8 degree steppers were read in
- * public texts; 36/48 and 42/56 drums, 12/8 disk spindles are common practice, no source). Volts,
- * ohms, millihenries, inertia and drag are round figures of that size of machine, common
- * practice, no source; each motor is drawn around them. Resistance and inductance go with the
- * square of the volts, as turns do.
- */
+/* A motor of a family, with its tolerances, spun and recorded in a usual way. */
 #include "probes/simulate/simulate.h"
 
 #include "probes/simulate/draw.h"
+#include "probes/simulate/family_table.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-typedef struct family {
-    const char *name;
-    const char *about;
-    sw_sim_kind kind;
-    sw_sim_winding winding;
-    int phases;
-    int poles;
-    int slots;
-    int span;
-    int segment;     /* poles on one magnet segment */
-    double volts[2]; /* line to line, rms, per 1000 rpm (brushed: DC) */
-    double ohm;      /* line to line, at the middle of the volts */
-    double mh;
-    double inertia;
-    double drag[3];
-    double cogging;
-    double rpm[2]; /* how fast people spin it */
-} family;
-
-#define AC SW_SIM_MAGNET_AC
-#define SLOTS SW_SIM_SLOTS
-static const family FAMILIES[] = {
-    {"pump-2",
-     "drain pump, one phase, two poles in a U core",
-     AC,
-     SW_SIM_U_CORE,
-     1,
-     2,
-     2,
-     1,
-     1,
-     {45, 75},
-     160,
-     900,
-     4e-6,
-     {2e-3, 3e-6, 0},
-     5e-3,
-     {500, 2400}},
-    {"fan-4",
-     "small fan, one phase, four poles",
-     AC,
-     SLOTS,
-     1,
-     4,
-     4,
-     1,
-     4,
-     {1.5, 6},
-     12,
-     6,
-     8e-6,
-     {6e-4, 1e-6, 1e-8},
-     8e-4,
-     {500, 2200}},
-    {"pump-6",
-     "circulation pump, three phases, six poles, 9 slots",
-     AC,
-     SLOTS,
-     3,
-     6,
-     9,
-     1,
-     2,
-     {20, 60},
-     18,
-     55,
-     3e-5,
-     {4e-3, 1e-5, 0},
-     8e-3,
-     {400, 2000}},
-    {"fan-8",
-     "fan motor, three phases, eight poles, 12 slots",
-     AC,
-     SLOTS,
-     3,
-     8,
-     12,
-     1,
-     2,
-     {15, 60},
-     22,
-     45,
-     2e-3,
-     {0.01, 4e-5, 2e-6},
-     0.012,
-     {300, 1500}},
-    {"disk-8",
-     "disk spindle, three phases, eight poles, 12 slots",
-     AC,
-     SLOTS,
-     3,
-     8,
-     12,
-     1,
-     8,
-     {0.8, 1.5},
-     2.5,
-     0.7,
-     1.4e-4,
-     {1e-3, 3e-6, 1e-9},
-     3e-4,
-     {400, 2200}},
-    {"alternator-12",
-     "car alternator on magnets, twelve poles, 36 slots",
-     AC,
-     SLOTS,
-     3,
-     12,
-     36,
-     3,
-     1,
-     {5, 14},
-     0.16,
-     0.4,
-     3.5e-3,
-     {0.08, 2e-4, 1e-6},
-     0.06,
-     {300, 1800}},
-    {"model-14",
-     "model motor, three phases, 14 poles, 12 slots",
-     AC,
-     SLOTS,
-     3,
-     14,
-     12,
-     1,
-     1,
-     {1.5, 9},
-     0.15,
-     0.05,
-     6e-5,
-     {6e-3, 1e-5, 0},
-     6e-3,
-     {300, 1600}},
-    {"wheel-16",
-     "wheel motor, three phases, 16 poles, 18 slots",
-     AC,
-     SLOTS,
-     3,
-     16,
-     18,
-     1,
-     1,
-     {15, 50},
-     0.3,
-     0.5,
-     3e-3,
-     {0.06, 3e-4, 0},
-     0.03,
-     {250, 1200}},
-    {"hub-20",
-     "geared hub, its inner rotor, 20 poles, 18 slots",
-     AC,
-     SLOTS,
-     3,
-     20,
-     18,
-     1,
-     1,
-     {8, 20},
-     0.2,
-     0.2,
-     1.2e-3,
-     {0.04, 2e-4, 0},
-     0.02,
-     {300, 1200}},
-    {"drum-24",
-     "washer drum, inner rotor, 24 poles, 27 slots",
-     AC,
-     SLOTS,
-     3,
-     24,
-     27,
-     1,
-     2,
-     {90, 300},
-     6,
-     30,
-     0.012,
-     {0.25, 1e-3, 0},
-     0.1,
-     {200, 900}},
-    {"hub-30",
-     "scooter wheel hub, 30 poles, 27 slots",
-     AC,
-     SLOTS,
-     3,
-     30,
-     27,
-     1,
-     1,
-     {30, 75},
-     0.35,
-     0.6,
-     8e-3,
-     {0.12, 1e-3, 0},
-     0.04,
-     {150, 700}},
-    {"hub-32",
-     "motorcycle wheel hub, 32 poles, 36 slots",
-     AC,
-     SLOTS,
-     3,
-     32,
-     36,
-     1,
-     1,
-     {50, 120},
-     0.15,
-     0.4,
-     0.06,
-     {0.35, 3e-3, 0},
-     0.08,
-     {150, 650}},
-    {"drum-36",
-     "washer drum, 36 poles, 27 slots",
-     AC,
-     SLOTS,
-     3,
-     36,
-     27,
-     1,
-     3,
-     {90, 350},
-     6,
-     30,
-     0.02,
-     {0.4, 1.5e-3, 0},
-     0.3,
-     {150, 700}},
-    {"hub-40",
-     "wheel hub, 40 poles, 36 slots",
-     AC,
-     SLOTS,
-     3,
-     40,
-     36,
-     1,
-     1,
-     {50, 120},
-     0.2,
-     0.4,
-     0.06,
-     {0.3, 2.5e-3, 0},
-     0.06,
-     {150, 600}},
-    {"hub-42",
-     "wheel hub, 42 poles, 36 slots",
-     AC,
-     SLOTS,
-     3,
-     42,
-     36,
-     1,
-     1,
-     {50, 120},
-     0.2,
-     0.4,
-     0.06,
-     {0.3, 2.5e-3, 0},
-     0.06,
-     {150, 600}},
-    {"hub-46",
-     "bicycle wheel hub, 46 poles, 51 slots",
-     AC,
-     SLOTS,
-     3,
-     46,
-     51,
-     1,
-     1,
-     {60, 150},
-     0.25,
-     0.4,
-     0.08,
-     {0.35, 3e-3, 0},
-     0.05,
-     {150, 600}},
-    {"drum-48",
-     "washer drum, 48 poles, 36 slots",
-     AC,
-     SLOTS,
-     3,
-     48,
-     36,
-     1,
-     4,
-     {110, 600},
-     9,
-     45,
-     0.025,
-     {0.5, 2e-3, 0},
-     0.4,
-     {150, 650}},
-    {"drum-56",
-     "washer drum, 56 poles, 42 slots",
-     AC,
-     SLOTS,
-     3,
-     56,
-     42,
-     1,
-     4,
-     {100, 450},
-     7,
-     30,
-     0.03,
-     {0.6, 2.5e-3, 0},
-     0.4,
-     {150, 600}},
-    {"ring-72",
-     "direct drive, 72 poles, 54 slots",
-     AC,
-     SLOTS,
-     3,
-     72,
-     54,
-     1,
-     1,
-     {150, 600},
-     4,
-     15,
-     0.2,
-     {0.8, 5e-3, 0},
-     0.5,
-     {80, 350}},
-    {"ring-80",
-     "direct drive, 80 poles, 84 slots",
-     AC,
-     SLOTS,
-     3,
-     80,
-     84,
-     1,
-     1,
-     {150, 600},
-     3,
-     10,
-     0.25,
-     {0.8, 5e-3, 0},
-     0.2,
-     {80, 350}},
-    {"ring-112",
-     "direct drive, 112 poles, 84 slots",
-     AC,
-     SLOTS,
-     3,
-     112,
-     84,
-     1,
-     1,
-     {200, 800},
-     4,
-     12,
-     0.4,
-     {1.0, 8e-3, 0},
-     0.6,
-     {60, 250}},
-    {"stepper-24",
-     "can stepper, two phases, 7.5 degree steps",
-     AC,
-     SW_SIM_CLAW,
-     2,
-     24,
-     24,
-     1,
-     24,
-     {12, 45},
-     40,
-     30,
-     2e-6,
-     {5e-3, 5e-6, 0},
-     5e-3,
-     {200, 1200}},
-    {"stepper-100",
-     "stepper, two phases, 1.8 degree steps",
-     AC,
-     SW_SIM_HYBRID,
-     2,
-     100,
-     48,
-     1,
-     100,
-     {10, 60},
-     2.5,
-     5,
-     3e-5,
-     {0.03, 1.5e-4, 0},
-     0.02,
-     {100, 700}},
-    {"brushed-2",
-     "small brushed motor, two poles, 12 bars",
-     SW_SIM_BRUSHED,
-     SLOTS,
-     1,
-     2,
-     12,
-     1,
-     1,
-     {4, 25},
-     1.5,
-     1.5,
-     2e-5,
-     {0.015, 1e-5, 0},
-     6e-3,
-     {300, 2000}},
-    {"brushed-4",
-     "treadmill motor, four poles, 25 bars",
-     SW_SIM_BRUSHED,
-     SLOTS,
-     1,
-     4,
-     25,
-     1,
-     1,
-     {15, 50},
-     1.2,
-     4,
-     4e-3,
-     {0.12, 2e-4, 0},
-     0.04,
-     {200, 1500}},
-    {"no-magnets",
-     "induction motor, what magnetism is left",
-     SW_SIM_NO_MAGNETS,
-     SLOTS,
-     3,
-     4,
-     36,
-     8,
-     1,
-     {0.02, 0.3},
-     20,
-     80,
-     3e-3,
-     {0.05, 1e-4, 1e-6},
-     1e-4,
-     {300, 2000}},
-    {"sensor-16",
-     "speed sensor of a washer motor, a coil of many turns",
-     AC,
-     SW_SIM_CLAW,
-     1,
-     16,
-     16,
-     1,
-     16,
-     {1.5, 8},
-     160,
-     120,
-     8e-4,
-     {0.03, 1e-4, 1e-7},
-     5e-4,
-     {300, 2000}},
-};
-#undef AC
-#undef SLOTS
-enum { FAMILY_COUNT = sizeof FAMILIES / sizeof *FAMILIES };
-
 const char *sw_sim_family_name(size_t index) {
-    return index < FAMILY_COUNT ? FAMILIES[index].name : NULL;
+    return sw_sim_family_row_at(index) != NULL ? sw_sim_family_row_at(index)->name : NULL;
 }
 
 const char *sw_sim_family_about(size_t index) {
-    return index < FAMILY_COUNT ? FAMILIES[index].about : NULL;
+    return sw_sim_family_row_at(index) != NULL ? sw_sim_family_row_at(index)->about : NULL;
 }
 
 static double around(gsl_rng *random, double value, double factor) {
     return value * sw_draw_log(random, 1 / factor, factor);
 }
 
-static void draw_volts(const family *row, gsl_rng *random, sw_sim_motor *motor) {
+static void draw_volts(const sw_sim_family_row *row, gsl_rng *random, sw_sim_motor *motor) {
     double per_krpm = sw_draw_log(random, row->volts[0], row->volts[1]);
     double turns = per_krpm / sqrt(row->volts[0] * row->volts[1]);
     motor->volts_per_rpm = per_krpm / 1000;
@@ -500,7 +34,7 @@ static void draw_volts(const family *row, gsl_rng *random, sw_sim_motor *motor) 
 /* Magnets of one moulded ring differ little one by one but are magnetised unevenly round the
  * turn; glued ones differ singly. Gaps of steppers are a few hundredths of a millimetre, so that
  * their run-out is a large share. */
-static void draw_tolerances(const family *row, gsl_rng *random, sw_sim_motor *motor) {
+static void draw_tolerances(const sw_sim_family_row *row, gsl_rng *random, sw_sim_motor *motor) {
     bool toothed = row->winding == SW_SIM_HYBRID;
     bool moulded = row->segment >= row->poles;
     double single = toothed ? 0.15 : moulded ? 0.4 : 1;
@@ -516,7 +50,7 @@ static void draw_tolerances(const family *row, gsl_rng *random, sw_sim_motor *mo
     motor->unbalance_nm = 0.03 * row->drag[0] * sw_draw_between(random, 0, 1);
 }
 
-static void draw_motor(const family *row, gsl_rng *random, sw_sim_motor *motor) {
+static void draw_motor(const sw_sim_family_row *row, gsl_rng *random, sw_sim_motor *motor) {
     *motor = (sw_sim_motor){.kind = row->kind,
                             .winding = row->winding,
                             .phases = row->phases,
@@ -547,7 +81,7 @@ static void draw_coast(gsl_rng *random, sw_sim_spin *spin) {
 }
 
 /* A hand drill; ratios of its gears are near 11 and 38 a turn and never whole. */
-static void draw_spin(const family *row, gsl_rng *random, sw_sim_spin *spin) {
+static void draw_spin(const sw_sim_family_row *row, gsl_rng *random, sw_sim_spin *spin) {
     *spin = (sw_sim_spin){.lead_in_s = sw_draw_between(random, 0.2, 0.8),
                           .ramp_rpm_per_s = sw_draw_log(random, 100, 350),
                           .speed_rpm = sw_draw_log(random, row->rpm[0], row->rpm[1])};
@@ -604,7 +138,7 @@ static void turn_into_scope(gsl_rng *random, sw_sim_front *front) {
     front->flicker = 0;
 }
 
-static void set_family(const family *row, gsl_rng *random, sw_sim_spec *spec) {
+static void set_family(const sw_sim_family_row *row, gsl_rng *random, sw_sim_spec *spec) {
     draw_motor(row, random, &spec->motor);
     draw_spin(row, random, &spec->spin);
     draw_sound_input(&spec->motor, random, &spec->front);
@@ -614,25 +148,30 @@ static void set_family(const family *row, gsl_rng *random, sw_sim_spec *spec) {
         row->phases == 3 && spec->front.channels < 3 && sw_draw_between(random, 0, 1) < 0.1;
 }
 
-static const family *find_family(const char *name, gsl_rng *random) {
+/* Number of the row, the table's length when there is none of that name. */
+static size_t find_family(const char *name, gsl_rng *random) {
+    size_t count = 0;
+    while (sw_sim_family_row_at(count) != NULL)
+        count++;
     if (name == NULL)
-        return &FAMILIES[gsl_rng_uniform_int(random, FAMILY_COUNT)];
-    for (size_t i = 0; i < FAMILY_COUNT; i++)
-        if (strcmp(FAMILIES[i].name, name) == 0)
-            return &FAMILIES[i];
-    return NULL;
+        return gsl_rng_uniform_int(random, count);
+    size_t at = 0;
+    while (at < count && strcmp(sw_sim_family_row_at(at)->name, name) != 0)
+        at++;
+    return at;
 }
 
 sw_status sw_sim_family(const char *name, unsigned long seed, sw_sim_spec *spec, sw_error *error) {
     gsl_rng *random = sw_draw_new(seed, SW_SIM_STREAM_FAMILY);
     if (random == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory for the simulation");
-    const family *row = find_family(name, random);
+    size_t at = find_family(name, random);
+    const sw_sim_family_row *row = sw_sim_family_row_at(at);
     *spec = (sw_sim_spec){.seed = seed};
     sw_status status = SW_OK;
     if (row != NULL) {
         /* One seed must not give every family the same tolerances. */
-        gsl_rng_set(random, (gsl_rng_get(random) + (unsigned long)(row - FAMILIES)) & 0xffffffffU);
+        gsl_rng_set(random, (gsl_rng_get(random) + at) & 0xffffffffU);
         set_family(row, random, spec);
     } else
         status = sw_fail(error, SW_NOT_FOUND,

@@ -4,8 +4,8 @@
  * slow wander) times 1 + sum a_k cos(k angle + phase): once and twice a turn from chuck and
  * coupling, gear lines at ratios that are no whole numbers and so never lock to the shaft, and
  * the motor's own cogging, whose amplitude is T / (J k w^2). The angle is that speed's integral in
- * closed form, base + sum (a_k / k) sin(k base + phase), so that angle and speed agree to the last
- * bit and the EMF is the exact derivative of the flux.
+ * closed form, base + sum (a_k / k) sin(k base + phase), so that the EMF is the derivative of the
+ * flux whatever the spin.
  *
  * Let go with the drill on, the same lines go on while drill and motor brake together. A freed
  * shaft follows J dw/dt = -(T0 + T1 w + T2 w^2) - cogging(angle) - unbalance(angle), stepped by
@@ -47,7 +47,7 @@ static void add_line(sw_spindle *spindle, double order, double amplitude, double
     if ((amplitude <= 0 && torque_nm <= 0) || spindle->lines >= SW_SPINDLE_LINES)
         return;
     double phase = sw_draw_between(spindle->random, 0, 2 * M_PI);
-    spindle->line[spindle->lines++] = (sw_spindle_line){order, amplitude, torque_nm, phase};
+    spindle->line[spindle->lines++] = (sw_spindle_line){order, amplitude, torque_nm, phase, 0};
 }
 
 static void list_lines(sw_spindle *spindle) {
@@ -66,16 +66,6 @@ static void list_lines(sw_spindle *spindle) {
 
 static double radians_per_s(double rpm) {
     return rpm * 2 * M_PI / 60;
-}
-
-void sw_spindle_start(sw_spindle *spindle, const sw_sim_spec *spec, gsl_rng *random) {
-    *spindle = (sw_spindle){.spec = spec, .random = random};
-    list_lines(spindle);
-    spindle->base_rad = sw_draw_between(random, 0, 2 * M_PI);
-    if (spec->spin.ramp_rpm_per_s <= 0)
-        spindle->base_speed = radians_per_s(spec->spin.speed_rpm);
-    spindle->angle_rad = spindle->base_rad;
-    spindle->speed = spindle->base_speed;
 }
 
 double sw_spindle_hold_from(const sw_sim_spin *spin) {
@@ -121,19 +111,29 @@ static double ripple_of(const sw_spindle *spindle, const sw_spindle_line *line, 
     return fmin(relative, LARGEST_RIPPLE) * averaged(line->order, w, step_s);
 }
 
-/* Angle and speed from the base and the ripple lines. */
+/* Angle and speed from the base and the ripple lines. An amplitude that changes (cogging, while
+ * the speed does) adds its own rate to the speed. */
 static void superpose(sw_spindle *spindle, double step_s) {
-    double shift = 0;
-    double relative = 0;
+    spindle->angle_rad = spindle->base_rad;
+    spindle->speed = spindle->base_speed;
     for (size_t i = 0; i < spindle->lines; i++) {
-        const sw_spindle_line *line = &spindle->line[i];
+        sw_spindle_line *line = &spindle->line[i];
         double a = ripple_of(spindle, line, step_s);
         double x = line->order * spindle->base_rad + line->phase_rad;
-        shift += a / line->order * sin(x);
-        relative += a * cos(x);
+        double rate = step_s > 0 ? (a - line->now) / step_s : 0;
+        spindle->angle_rad += a / line->order * sin(x);
+        spindle->speed += spindle->base_speed * a * cos(x) + rate / line->order * sin(x);
+        line->now = a;
     }
-    spindle->angle_rad = spindle->base_rad + shift;
-    spindle->speed = spindle->base_speed * (1 + relative);
+}
+
+void sw_spindle_start(sw_spindle *spindle, const sw_sim_spec *spec, gsl_rng *random) {
+    *spindle = (sw_spindle){.spec = spec, .random = random};
+    list_lines(spindle);
+    spindle->base_rad = sw_draw_between(random, 0, 2 * M_PI);
+    if (spec->spin.ramp_rpm_per_s <= 0)
+        spindle->base_speed = radians_per_s(spec->spin.speed_rpm);
+    superpose(spindle, 0);
 }
 
 static void advance_base(sw_spindle *spindle, double next_speed, double step_s) {

@@ -16,6 +16,7 @@ typedef struct sw_spindle_line {
     double amplitude;
     double torque_nm; /* of a cogging line, whose amplitude falls with speed; else 0 */
     double phase_rad;
+    double now; /* amplitude at the last step */
 } sw_spindle_line;
 
 typedef struct sw_spindle {

@@ -3,9 +3,11 @@
 #include <string.h>
 
 extern const sw_command sw_command_measure;
+extern const sw_command sw_command_simulate;
 
 const sw_command *const SW_COMMANDS[] = {
     &sw_command_measure,
+    &sw_command_simulate,
     NULL,
 };
 

@@ -1,0 +1,350 @@
+/* spinworth simulate: a recording without hardware, with its truth beside it. */
+#include "probes/simulate/simulate.h"
+#include "probes/profile.h"
+#include "probes/simulate/wishes.h"
+#include "probes/simulate/writer.h"
+#include "shared/files.h"
+#include "shared/json_write.h"
+#include "shared/number.h"
+#include "src/cli/command.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { PATH_ROOM = 4096 };
+
+/* What a careful person reaches with a battery tap: 0.2 % of the volts, 3 % of the low cut,
+ * 20 parts in a million of the clock. */
+static const sw_sim_calibration CALIBRATION = {0.002, 0.03, 20e-6};
+
+static const sw_option OPTIONS[] = {
+    {"--output", "-o", "FILE", "recording to write: .wav, .flac or .csv"},
+    {"--family", NULL, "NAME", "kind of motor, such as drum-48; drawn when not given"},
+    {"--list", NULL, NULL, "list the families"},
+    {"--seed", NULL, "NUMBER", "another number is another motor and spin (1)"},
+    {"--document", NULL, "FILE", "take the wishes from a simulation document"},
+    {"--truth", NULL, "FILE", "where the truth goes (beside the recording, .truth.json)"},
+    {"--probe-out", NULL, "FILE", "write the profile that a calibration would have given"},
+    {"--csv", NULL, NULL, "write a scope's table, whatever the name ends in"},
+    {"--force", NULL, NULL, "replace files that are there already"},
+    {"--clean", NULL, NULL, "equal magnets, ideal input, steady speed from the start"},
+    {"--seconds", NULL, "TIME", "length of the record"},
+    {"--lead-in", NULL, "TIME", "at rest before the spin"},
+    {"--ramp-time", NULL, "TIME", "time to reach the speed; 0s starts at speed"},
+    {"--hold-time", NULL, "TIME", "time at speed before letting go"},
+    {"--speed", NULL, "SPEED", "speed of the shaft that is held"},
+    {"--coast", NULL, "no|free|with-drill", "let go at the end: shaft freed, or drill still on"},
+    {"--backwards", NULL, NULL, "turn the other way"},
+    {"--wobble", NULL, "SHARE", "slow wander of the speed, standard deviation"},
+    {"--wobble-rate", NULL, "HERTZ", "how fast it wanders"},
+    {"--chuck-ripple", NULL, "SHARE", "speed ripple once a turn"},
+    {"--gear-ripple", NULL, "SHARE", "speed ripple of the drill's gears"},
+    {"--channels", NULL, "1|2|3", "channels recorded"},
+    {"--between", NULL, "WORD", "automatic, lines, star-point or windings"},
+    {"--isolated", NULL, NULL, "channels have no common ground"},
+    {"--swap", NULL, NULL, "channels 1 and 2 exchanged"},
+    {"--scope", NULL, NULL, "samples are a scope's volts"},
+    {"--rate", NULL, "HERTZ", "samples a second"},
+    {"--bits", NULL, "NUMBER", "steps of the converter: 16, 24, 8; 0 = not rounded"},
+    {"--clock-error", NULL, "SHARE", "true rate over stated rate less one, such as 40e-6"},
+    {"--volts-per-unit", NULL, "VOLTS", "volts at the motor for full scale"},
+    {"--level", NULL, "SHARE", "peak at the held speed as a share of full scale"},
+    {"--input-resistance", NULL, "OHM", "divider and input as the winding sees them"},
+    {"--low-cut", NULL, "HERTZ", "low cut of the input; 0Hz = DC-coupled"},
+    {"--linear-limit", NULL, "SHARE", "where the clamps begin to conduct; 0 = no clamps"},
+    {"--noise", NULL, "SHARE", "white noise, rms over full scale"},
+    {"--hum", NULL, "SHARE", "mains hum, peak over full scale"},
+    {"--hum-frequency", NULL, "HERTZ", "frequency of the mains"},
+    {"--offset", NULL, "SHARE", "steady offset over full scale"},
+    {"--automatic-level", NULL, NULL, "the recorder turns its gain up and down"},
+    {"--volts-per-hertz", NULL, "QUANTITY", "rms line to line per electrical hertz"},
+    {"--magnet-spread", NULL, "SHARE", "magnets' strength, standard deviation"},
+    {"--run-out", NULL, "SHARE", "turning error of the air gap"},
+    {"--weak-coil", NULL, "SHARE", "share of one phase's coils that is shorted"},
+    {"--delta", NULL, NULL, "coils joined in delta"},
+    {"--winding-resistance", NULL, "OHM", "line to line"},
+    {"--winding-inductance", NULL, "MILLIHENRY", "line to line"},
+    {"--drag-constant", NULL, "TORQUE", "drag that does not depend on speed"},
+    {"--drag-linear", NULL, "QUANTITY", "drag over speed, N m s/rad"},
+    {"--drag-quadratic", NULL, "QUANTITY", "drag over speed squared"},
+    {"--cogging-torque", NULL, "TORQUE", "peak"},
+    {"--inertia", NULL, "QUANTITY", "of the turning part"},
+    {0},
+};
+
+/* ---- wishes ---- */
+
+static void option_name(const char *key, char *out, size_t room) {
+    snprintf(out, room, "--%s", key);
+    for (char *at = out; *at != '\0'; at++)
+        if (*at == '_')
+            *at = '-';
+}
+
+static sw_status read_number(const sw_arguments *arguments, const char *name, double low,
+                             double high, double *out, sw_error *error) {
+    const char *text = sw_argument(arguments, name);
+    if (text == NULL)
+        return SW_OK;
+    double value = 0;
+    if (!sw_number_parse(text, strlen(text), '.', &value) || value != floor(value) || value < low ||
+        value > high)
+        return sw_fail(error, SW_USAGE, "%s: found \"%.40s\", expected a whole number %.0f to %.0f",
+                       name, text, low, high);
+    *out = value;
+    return SW_OK;
+}
+
+static sw_status read_whole(const sw_arguments *arguments, sw_sim_wishes *wishes, sw_error *error) {
+    double seed = (double)wishes->seed;
+    double channels = wishes->channels;
+    double bits = wishes->bits;
+    sw_status status = read_number(arguments, "--seed", 0, 4294967295.0, &seed, error);
+    if (status == SW_OK)
+        status = read_number(arguments, "--channels", 1, SW_SIM_PHASE_LIMIT, &channels, error);
+    if (status == SW_OK)
+        status = read_number(arguments, "--bits", 0, 24, &bits, error);
+    wishes->seed = (unsigned long)seed;
+    wishes->channels = (int)channels;
+    wishes->bits = (int)bits;
+    return status;
+}
+
+static sw_status read_quantities(const sw_cli *cli, const sw_arguments *arguments,
+                                 sw_sim_wishes *wishes, sw_error *error) {
+    sw_status status = SW_OK;
+    const sw_sim_setting *setting = NULL;
+    for (size_t i = 0; status == SW_OK && (setting = sw_sim_setting_at(i)) != NULL; i++) {
+        char name[64];
+        option_name(setting->key, name, sizeof name);
+        status = sw_argument_quantity_in(arguments, name, setting->unit, setting->low,
+                                         setting->high, cli->units, &wishes->quantity[i], error);
+    }
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--ramp-time", "s", 0, 600, cli->units,
+                                         &wishes->ramp_time, error);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--hold-time", "s", 0, 3600, cli->units,
+                                         &wishes->hold_time, error);
+    return status;
+}
+
+static void read_switches(const sw_arguments *arguments, sw_sim_wishes *wishes) {
+    const sw_sim_switch *one = NULL;
+    for (size_t i = 0; (one = sw_sim_switch_at(i)) != NULL; i++) {
+        char name[64];
+        option_name(one->key, name, sizeof name);
+        wishes->flag[i] = wishes->flag[i] || sw_argument_given(arguments, name);
+    }
+    wishes->clean = wishes->clean || sw_argument_given(arguments, "--clean");
+}
+
+static sw_status read_document(const sw_cli *cli, const char *path, sw_sim_wishes *wishes,
+                               sw_error *error) {
+    cJSON *root = NULL;
+    sw_status status = sw_json_read(path, &root, error);
+    if (status != SW_OK)
+        return status;
+    sw_node top = sw_node_top(root, path, cli->units);
+    status = sw_sim_wishes_read(&top, wishes, error);
+    cJSON_Delete(root);
+    return status;
+}
+
+static sw_status take_family(const char *family, sw_sim_wishes *wishes, sw_error *error) {
+    for (size_t i = 0; sw_sim_family_name(i) != NULL; i++)
+        if (strcmp(sw_sim_family_name(i), family) == 0) {
+            snprintf(wishes->family, sizeof wishes->family, "%s", family);
+            return SW_OK;
+        }
+    return sw_fail(error, SW_USAGE, "--family: found \"%.40s\"; --list shows those there are",
+                   family);
+}
+
+static sw_status read_wishes(const sw_cli *cli, const sw_arguments *arguments,
+                             sw_sim_wishes *wishes, sw_error *error) {
+    *wishes = sw_sim_wishes_none();
+    const char *document = sw_argument(arguments, "--document");
+    const char *family = sw_argument(arguments, "--family");
+    sw_status status = document != NULL ? read_document(cli, document, wishes, error) : SW_OK;
+    if (status == SW_OK && family != NULL)
+        status = take_family(family, wishes, error);
+    if (status == SW_OK)
+        status = read_whole(arguments, wishes, error);
+    if (status == SW_OK)
+        status = sw_argument_word(arguments, "--coast", SW_SIM_COAST_WORDS, &wishes->coast, error);
+    if (status == SW_OK)
+        status =
+            sw_argument_word(arguments, "--between", SW_SIM_BETWEEN_WORDS, &wishes->between, error);
+    if (status == SW_OK)
+        status = read_quantities(cli, arguments, wishes, error);
+    read_switches(arguments, wishes);
+    return status;
+}
+
+/* ---- outputs ---- */
+
+typedef struct outputs {
+    const char *recording;
+    char truth[PATH_ROOM];
+    const char *profile; /* NULL = not wanted */
+    bool table;
+    bool force;
+} outputs;
+
+static bool ends_with(const char *path, const char *suffix) {
+    size_t length = strlen(path);
+    size_t width = strlen(suffix);
+    return length > width && strcmp(path + length - width, suffix) == 0;
+}
+
+/* rec.wav -> rec.truth.json */
+static sw_status name_truth(const char *recording, const char *given, outputs *out,
+                            sw_error *error) {
+    const char *dot = strrchr(recording, '.');
+    const char *slash = strrchr(recording, '/');
+    size_t stem = dot != NULL && dot != recording && (slash == NULL || dot > slash + 1)
+                      ? (size_t)(dot - recording)
+                      : strlen(recording);
+    int length = given != NULL ? snprintf(out->truth, sizeof out->truth, "%s", given)
+                               : snprintf(out->truth, sizeof out->truth, "%.*s.truth.json",
+                                          (int)stem, recording);
+    if (length < 0 || (size_t)length >= sizeof out->truth)
+        return sw_fail(error, SW_USAGE, "%.60s...: the path is too long", recording);
+    return SW_OK;
+}
+
+static sw_status check_free(const char *path, bool force, sw_error *error) {
+    if (path == NULL || force || !sw_file_exists(path))
+        return SW_OK;
+    return sw_fail(error, SW_EXISTS, "%s: exists already; add --force to replace it", path);
+}
+
+/* Look before simulating, so that nothing is written when one of the files is there already. */
+static sw_status plan_outputs(const sw_arguments *arguments, outputs *out, sw_error *error) {
+    out->recording = sw_argument(arguments, "--output");
+    out->profile = sw_argument(arguments, "--probe-out");
+    out->force = sw_argument_given(arguments, "--force");
+    if (out->recording == NULL)
+        return sw_fail(error, SW_USAGE,
+                       "nowhere to write to; expected -o FILE, such as -o rec.wav");
+    bool sound = ends_with(out->recording, ".wav") || ends_with(out->recording, ".flac");
+    out->table = sw_argument_given(arguments, "--csv") || ends_with(out->recording, ".csv");
+    if (!sound && !out->table)
+        return sw_fail(error, SW_USAGE, "%s: expected a name that ends in .wav, .flac or .csv",
+                       out->recording);
+    sw_status status = name_truth(out->recording, sw_argument(arguments, "--truth"), out, error);
+    if (status == SW_OK && (strcmp(out->truth, out->recording) == 0 ||
+                            (out->profile != NULL && (strcmp(out->profile, out->truth) == 0 ||
+                                                      strcmp(out->profile, out->recording) == 0))))
+        return sw_fail(error, SW_USAGE, "%s: two outputs with one name", out->truth);
+    if (status == SW_OK)
+        status = check_free(out->recording, out->force, error);
+    if (status == SW_OK)
+        status = check_free(out->truth, out->force, error);
+    if (status == SW_OK)
+        status = check_free(out->profile, out->force, error);
+    return status;
+}
+
+static sw_status save_profile(const outputs *out, const sw_sim_truth *truth, sw_error *error) {
+    if (out->profile == NULL)
+        return SW_OK;
+    sw_profile profile = sw_sim_profile(truth, &CALIBRATION);
+    cJSON *root = sw_profile_to_json(&profile);
+    sw_status status = sw_json_save(root, out->profile, out->force, error);
+    cJSON_Delete(root);
+    return status;
+}
+
+static sw_status save(const outputs *out, const sw_waveform *waveform, const sw_sim_truth *truth,
+                      const cJSON *json, sw_error *error) {
+    const sw_sim_front *front = &truth->spec.front;
+    sw_status status = out->table
+                           ? sw_sim_save_table(out->recording, waveform, front, out->force, error)
+                           : sw_sim_save_sound(out->recording, waveform, front, out->force, error);
+    if (status == SW_OK)
+        status = sw_json_save(json, out->truth, out->force, error);
+    if (status == SW_OK)
+        status = save_profile(out, truth, error);
+    return status;
+}
+
+static sw_status tell(const sw_cli *cli, const outputs *out, const sw_sim_truth *truth,
+                      const cJSON *json, sw_error *error) {
+    if (cli->json)
+        return sw_cli_print_json(json, error);
+    const sw_sim_spec *spec = &truth->spec;
+    sw_text text = {0};
+    sw_text_paragraph(&text, 0, "%s: %.1f s of a simulated motor, %d channel%s at %g Hz.",
+                      out->recording, spec->spin.seconds, spec->front.channels,
+                      spec->front.channels == 1 ? "" : "s", spec->front.rate_hz);
+    sw_text_paragraph(&text, 0, "Try it: spinworth measure %s%s%s --about %.0frpm", out->recording,
+                      out->profile != NULL ? " --probe " : "",
+                      out->profile != NULL ? out->profile : "",
+                      10 * round(truth->hold_speed_rpm / 10));
+    sw_text_paragraph(&text, 0, "What it really is stands in %s.", out->truth);
+    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_text_free(&text);
+    return status;
+}
+
+/* ---- the command ---- */
+
+static sw_status list_families(sw_error *error) {
+    sw_text text = {0};
+    for (size_t i = 0; sw_sim_family_name(i) != NULL; i++)
+        sw_text_add(&text, "  %-14s %s\n", sw_sim_family_name(i), sw_sim_family_about(i));
+    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_text_free(&text);
+    return status;
+}
+
+static sw_status simulate(const sw_cli *cli, const sw_sim_spec *spec, const outputs *out,
+                          sw_error *error) {
+    sw_waveform waveform;
+    sw_sim_truth truth;
+    sw_status status = sw_simulate(spec, &waveform, &truth, error);
+    if (status != SW_OK)
+        return status;
+    cJSON *json = sw_sim_truth_to_json(&truth);
+    status = save(out, &waveform, &truth, json, error);
+    if (status == SW_OK)
+        status = tell(cli, out, &truth, json, error);
+    cJSON_Delete(json);
+    sw_waveform_free(&waveform);
+    return status;
+}
+
+static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {
+    if (arguments->words > 0)
+        return sw_fail(error, SW_USAGE, "\"%.60s\" is not expected; the recording is named by -o",
+                       arguments->word[0]);
+    if (sw_argument_given(arguments, "--list"))
+        return list_families(error);
+    outputs out;
+    sw_sim_wishes wishes;
+    sw_sim_spec spec;
+    sw_status status = plan_outputs(arguments, &out, error);
+    if (status == SW_OK)
+        status = read_wishes(cli, arguments, &wishes, error);
+    if (status == SW_OK)
+        status = sw_sim_wishes_apply(&wishes, &spec, error);
+    return status == SW_OK ? simulate(cli, &spec, &out, error) : status;
+}
+
+const sw_command sw_command_simulate = {
+    .name = "simulate",
+    .summary = "practice without hardware: a recording with its truth",
+    .usage = "spinworth simulate -o FILE [--family NAME] [--seed NUMBER] [OPTIONS]",
+    .about = "Makes the recording that a motor of the family would give when a hand drill spins\n"
+             "it and a sound input records it, and writes what the motor really was beside it.\n"
+             "Magnets, coils, drill and input differ a little each time, as real ones do; the\n"
+             "same seed gives the same recording again.",
+    .example = "  spinworth simulate --family drum-48 --seed 7 -o rec.wav --probe-out probe.json\n"
+               "  spinworth measure rec.wav --probe probe.json --about 300rpm\n"
+               "  cat rec.truth.json",
+    .options = OPTIONS,
+    .run = run,
+};
