@@ -80,12 +80,20 @@ typedef struct sw_operating_point {
     double power_factor; /* at the winding EMF */
     double efficiency;   /* NaN when shaft power is zero */
     sw_conduction conduction;
-    double residual; /* relative misfit of the periodic state, as reached */
+    double residual; /* largest relative change when the grid was halved, power balance included */
+    double circulating_loss_w; /* part of copper_loss_w: round a delta, from third harmonics */
+    double cable_ac_loss_w;    /* part of resistance_loss_w */
+    double standby_w;          /* taken from battery_power_w */
+    double load_square_a2;     /* mean square of the load current */
+    double torque_ripple_nm;   /* peak to peak, of the electrical torque */
 } sw_operating_point;
 
 /* Name as in documents and on the command line ("half-wave"). */
 const char *sw_rectifier_name(sw_rectifier kind);
 sw_status sw_rectifier_find(const char *name, sw_rectifier *kind, sw_error *error);
+
+/* An ordinary silicon power diode: v = 0.82 V at 1 A. */
+sw_diode sw_diode_silicon(void);
 
 /* Wiring as it comes: bridge with silicon diodes, one machine, 20 degC. */
 sw_wiring sw_wiring_default(const sw_motor *motor);

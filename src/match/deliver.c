@@ -1,0 +1,127 @@
+#include "src/match/deliver.h"
+
+#include "src/match/electric/operate.h"
+#include "src/match/electric/simple.h"
+
+#include <math.h>
+#include <string.h>
+
+static const double pi = 3.14159265358979324;
+
+static const char *const rectifier_names[SW_RECTIFIER_COUNT] = {
+    [SW_RECTIFIER_BRIDGE] = "bridge",
+    [SW_RECTIFIER_HALF_WAVE] = "half-wave",
+    [SW_RECTIFIER_DOUBLER] = "doubler",
+    [SW_RECTIFIER_CENTRE_TAP] = "centre-tap",
+    [SW_RECTIFIER_BLOCKING_DIODE] = "blocking-diode",
+    [SW_RECTIFIER_NONE] = "none",
+};
+
+const char *sw_rectifier_name(sw_rectifier kind) {
+    return kind >= 0 && kind < SW_RECTIFIER_COUNT ? rectifier_names[kind] : "?";
+}
+
+sw_status sw_rectifier_find(const char *name, sw_rectifier *kind, sw_error *error) {
+    for (int i = 0; i < SW_RECTIFIER_COUNT; i++) {
+        if (strcmp(name, rectifier_names[i]) == 0) {
+            *kind = (sw_rectifier)i;
+            return SW_OK;
+        }
+    }
+    return sw_fail(error, SW_VALUE,
+                   "found '%s', expected bridge, half-wave, doubler, centre-tap, blocking-diode "
+                   "or none",
+                   name);
+}
+
+sw_wiring sw_wiring_default(const sw_motor *motor) {
+    sw_wiring wiring;
+    memset(&wiring, 0, sizeof wiring);
+    wiring.connection = SW_AS_IT_COMES;
+    wiring.rectifier =
+        motor->kind == SW_BRUSHED ? SW_RECTIFIER_BLOCKING_DIODE : SW_RECTIFIER_BRIDGE;
+    wiring.diode = sw_diode_silicon();
+    wiring.rewind = 1.0;
+    wiring.machines = 1;
+    wiring.magnet_factor = 1.0;
+    wiring.winding_degc = 20.0;
+    return wiring;
+}
+
+sw_diode sw_diode_silicon(void) {
+    const sw_diode diode = {"silicon", 1.25e-8, 1.70, 0.016, 0.0};
+    return diode;
+}
+
+static double known_or_zero(sw_quantity quantity) {
+    return sw_quantity_known(quantity) ? quantity.value : 0.0;
+}
+
+double sw_motor_drag_nm(const sw_motor *motor, double speed_rpm) {
+    const double omega = fabs(speed_rpm) * pi / 30.0;
+    return known_or_zero(motor->drag_torque.constant) +
+           omega * (known_or_zero(motor->drag_torque.linear) +
+                    omega * known_or_zero(motor->drag_torque.quadratic));
+}
+
+/* Standing still: nothing flows, and the drag asks for no power. */
+static void stand_still(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
+                        sw_operating_point *point) {
+    memset(point, 0, sizeof *point);
+    point->power_factor = NAN;
+    if (load->kind != SW_LOAD_RESISTOR) {
+        point->dc_voltage_v = load->battery_v;
+        point->diode_peak_inverse_v = load->battery_v;
+    }
+    sw_operate_shaft(motor, wiring, load, 0.0, point);
+}
+
+sw_status sw_deliver(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
+                     double speed_rpm, sw_operating_point *point, sw_error *error) {
+    if (!(speed_rpm >= 0.0) || !isfinite(speed_rpm)) {
+        return sw_fail(error, SW_VALUE, "speed: found %g rpm, expected 0 or more", speed_rpm);
+    }
+    double emf_w = 0.0;
+    sw_status status = SW_OK;
+    /* A stand-still is asked at a crawl so that every check is made. */
+    const double asked_rpm = speed_rpm > 0.0 ? speed_rpm : 1e-3;
+    if (motor->kind == SW_BRUSHED) {
+        status = sw_operate_brushed(motor, wiring, load, asked_rpm, point, &emf_w, error);
+    } else if (wiring->rectifier == SW_RECTIFIER_NONE) {
+        status = sw_operate_resistors(motor, wiring, load, asked_rpm, point, &emf_w, error);
+    } else {
+        sw_electric_option option;
+        sw_periodic periodic;
+        memset(&periodic, 0, sizeof periodic);
+        status = sw_option_build(motor, wiring, load, &option, error);
+        if (status == SW_OK) {
+            status = sw_operate(&option, asked_rpm, &periodic, point, &emf_w, error);
+        }
+    }
+    if (status != SW_OK) {
+        return status;
+    }
+    if (speed_rpm > 0.0) {
+        sw_operate_shaft(motor, wiring, load, emf_w, point);
+    } else {
+        stand_still(motor, wiring, load, point);
+    }
+    return SW_OK;
+}
+
+sw_status sw_deliver_cut_in(const sw_motor *motor, const sw_wiring *wiring,
+                            const sw_deliver_load *load, double *speed_rpm, sw_error *error) {
+    if (motor->kind == SW_BRUSHED) {
+        return sw_brushed_cut_in_rpm(motor, wiring, load, speed_rpm, error);
+    }
+    if (wiring->rectifier == SW_RECTIFIER_NONE) {
+        *speed_rpm = 0.0;
+        return SW_OK;
+    }
+    sw_electric_option option;
+    const sw_status status = sw_option_build(motor, wiring, load, &option, error);
+    if (status == SW_OK) {
+        *speed_rpm = sw_operate_cut_in_rpm(&option);
+    }
+    return status;
+}
