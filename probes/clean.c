@@ -148,20 +148,25 @@ static size_t gaps_of(double *values, size_t count) {
     return gaps;
 }
 
-/* Refine a first guess: total of the gaps over the total of their multiples. */
+/* Refine a first guess: total of the gaps over the total of their multiples. Wide gaps say
+ * nothing, since any width is near some multiple. */
 static double refined_step(const double *gaps, size_t count, double guess) {
     double total = 0;
     double multiples = 0;
     size_t fitting = 0;
+    size_t narrow = 0;
     for (size_t i = 0; i < count; i++) {
         double multiple = round(gaps[i] / guess);
-        if (multiple > 20 || fabs(gaps[i] / guess - multiple) > 0.15 * sqrt(multiple))
+        if (multiple > 20)
+            continue;
+        narrow++;
+        if (fabs(gaps[i] / guess - multiple) > 0.15 * sqrt(multiple))
             continue;
         fitting++;
         total += gaps[i];
         multiples += multiple;
     }
-    return fitting * 10 >= count * 9 && multiples > 0 ? total / multiples : 0;
+    return fitting * 10 >= narrow * 9 && multiples > 0 ? total / multiples : 0;
 }
 
 double sw_step_of(double *values, size_t count) {
@@ -171,6 +176,11 @@ double sw_step_of(double *values, size_t count) {
     if (gaps == 0)
         return 0;
     qsort(values, gaps, sizeof *values, by_value);
-    /* A few gaps may be shorter than a step because of rounding in print. */
-    return refined_step(values, gaps, values[gaps / 50]);
+    /* A few gaps may be shorter than a step because of rounding in print; and where few levels
+     * occur, the narrowest gap may be two or three steps. */
+    double guess = values[gaps / 50];
+    double step = 0;
+    for (int parts = 1; parts <= 3 && step == 0; parts++)
+        step = refined_step(values, gaps, guess / parts);
+    return step;
 }
