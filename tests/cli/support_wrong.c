@@ -1,3 +1,6 @@
+/* Tests may use POSIX: a folder and a named pipe. */
+#define _XOPEN_SOURCE 700
+
 #include "tests/cli/support_wrong.h"
 
 #include "shared/files.h"
@@ -8,6 +11,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 enum { PATH_ROOM = 512, OUTPUT_ROOM = 4096, RATE = 8000, HEADER = 44 };
 
@@ -96,8 +100,13 @@ int support_wrong_setup(void **state) {
     put_text(directory, "there.json", "{}\n");
     put_table(directory);
     put_documents(directory);
+    char path[2 * PATH_ROOM];
+    snprintf(path, sizeof path, "%s/pipe", directory);
+    int failed = mkfifo(path, 0600);
+    snprintf(path, sizeof path, "%s/none", directory);
+    failed = failed || mkdir(path, 0700);
     *state = directory;
-    return 0;
+    return failed ? -1 : 0;
 }
 
 int support_wrong_teardown(void **state) {
