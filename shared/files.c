@@ -105,12 +105,19 @@ static void usual_permissions(int descriptor) {
     (void)fchmod(descriptor, 0666 & ~mask);
 }
 
-sw_status sw_file_save(const char *path, const char *data, size_t length, bool force,
-                       sw_error *error) {
+sw_status sw_file_check_target(const char *path, bool force, sw_error *error) {
     if (sw_file_is_directory(path))
         return sw_fail(error, SW_USAGE, "%s: is a directory, expected a file name", path);
     if (!force && sw_file_exists(path))
         return sw_fail(error, SW_EXISTS, "%s: exists already; add --force to replace it", path);
+    return SW_OK;
+}
+
+sw_status sw_file_save(const char *path, const char *data, size_t length, bool force,
+                       sw_error *error) {
+    sw_status status = sw_file_check_target(path, force, error);
+    if (status != SW_OK)
+        return status;
     char beside[PATH_ROOM];
     int needed = snprintf(beside, sizeof beside, "%s.XXXXXX", path);
     if (needed < 0 || (size_t)needed >= sizeof beside)

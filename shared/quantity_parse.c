@@ -281,9 +281,6 @@ static bool has_stray_number(const char *unit) {
 static sw_status from_pieces(const sw_units *units, const pieces *found, const char *unit,
                              sw_quantity *quantity, sw_error *error) {
     double value = 0;
-    if (has_stray_number(found->unit))
-        return sw_fail(error, SW_UNIT, "\"%s\" is no unit; write for example %s", found->unit,
-                       sw_unit_example(unit));
     sw_status status = sw_units_convert(units, found->number, found->unit, unit, &value, error);
     if (status != SW_OK)
         return status;
@@ -335,6 +332,9 @@ sw_status sw_quantity_parse(const sw_units *units, const char *text, const char 
     status = cut(text, decimal, &found, error);
     if (status != SW_OK)
         return status;
+    if (has_stray_number(found.unit))
+        return sw_fail(error, SW_UNIT, "\"%s\" is no unit; write for example %s", found.unit,
+                       sw_unit_example(unit));
     if (found.unit[0] != '\0')
         return from_pieces(units, &found, unit, quantity, error);
     if (!sw_quantity_bare_fine(unit))

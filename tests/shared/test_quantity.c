@@ -64,6 +64,8 @@ static void readings_in_every_spelling(void **state) {
         {"1.2 m\u00b2", "m2", 1.2},
         {"1.2 sq m", "m2", 1.2},
         {"20%", "1", 0.2},
+        {"48", "1", 48},
+        {"0.25 \u00b1 0.02", "1", 0.25},
         {"7.41 ohm/km", "ohm/km", 7.41},
         {"2 N/mm", "N/m", 2000},
     };
@@ -110,6 +112,7 @@ static void what_cannot_be_read_is_refused(void **state) {
         {"1e308 km", "mm"},
         {"nan frames a turn at 240 fps", "rpm"},
         {"41 AWG", "mm2"},
+        {"4 1", "1"},
         {"2.5 AWG", "mm2"},
     };
     for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
