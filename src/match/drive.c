@@ -1,0 +1,102 @@
+#include "src/match/drive.h"
+
+#include <math.h>
+#include <string.h>
+
+static const double PI = 3.14159265358979323846;
+
+#define RPM_PER_RAD_S (30.0 / PI)
+
+/* Creep of rubber and polyurethane wheels 0.5 to 3 % at rated torque: from memory (tables of
+ * machine elements). Wet friction of polyurethane on clean steel 0.1 to 0.3, dry 0.4 to 0.8: from
+ * memory. Rolling lever arm: 2 mm for plastic on steel is tabulated (an engineering guide of drive
+ * formulas, rolling friction); small polyurethane wheels in practice roll at 0.01 to 0.03 of their
+ * load, 0.4 to 1 mm for 70 mm wheels: from memory; the range spans both.
+ * Belt and chain efficiencies: common practice, no source. */
+static const sw_drive_kind KINDS[SW_DRIVE_COUNT] = {
+    {SW_DRIVE_FRICTION,
+     "friction-wheel",
+     "a wheel pressed on the rim",
+     "wheel",
+     true,
+     {0.005, 0.015, 0.03},
+     {1, 1, 1},
+     {0.4, 1.0, 2.0},
+     {0.4, 0.6, 0.8},
+     {0.1, 0.2, 0.3}},
+    {SW_DRIVE_BELT,
+     "belt",
+     "a belt between two pulleys",
+     "pulley",
+     false,
+     {0.005, 0.01, 0.02},
+     {0.90, 0.94, 0.97},
+     {0, 0, 0},
+     {0, 0, 0},
+     {0, 0, 0}},
+    {SW_DRIVE_CHAIN,
+     "chain",
+     "a bicycle chain",
+     "sprocket",
+     false,
+     {0, 0, 0},
+     {0.92, 0.96, 0.98},
+     {0, 0, 0},
+     {0, 0, 0},
+     {0, 0, 0}},
+    {SW_DRIVE_DIRECT,
+     "direct",
+     "straight on the rotor's shaft",
+     "coupling",
+     false,
+     {0, 0, 0},
+     {1, 1, 1},
+     {0, 0, 0},
+     {0, 0, 0},
+     {0, 0, 0}},
+};
+
+const sw_drive_kind *sw_drive_kind_of(sw_drive_id id) {
+    return &KINDS[id];
+}
+
+sw_status sw_drive_find(const char *name, const sw_drive_kind **kind, sw_error *error) {
+    for (size_t i = 0; i < SW_DRIVE_COUNT; i++) {
+        if (strcmp(KINDS[i].name, name) != 0)
+            continue;
+        *kind = &KINDS[i];
+        return SW_OK;
+    }
+    return sw_fail(error, SW_VALUE, "\"%s\" is not a drive: friction-wheel, belt, chain or direct",
+                   name);
+}
+
+sw_drive sw_drive_of(const sw_drive_kind *kind, double driver_mm, double wheel_mm) {
+    sw_drive drive = {kind, driver_mm, wheel_mm, 1, 0, 1, 0, 0, 1};
+    if (kind->id == SW_DRIVE_DIRECT) {
+        drive.driver_mm = NAN;
+        drive.wheel_mm = NAN;
+        return drive;
+    }
+    drive.ratio = driver_mm / wheel_mm;
+    drive.creep = kind->creep.usual;
+    drive.efficiency = kind->efficiency.usual;
+    drive.rolling_mm = kind->rolling_mm.usual;
+    return drive;
+}
+
+double sw_drive_generator_rpm(const sw_drive *drive, double rotor_rad_s) {
+    return RPM_PER_RAD_S * rotor_rad_s * drive->ratio * (1 - drive->creep);
+}
+
+double sw_drive_rotor_rad_s(const sw_drive *drive, double generator_rpm) {
+    return generator_rpm / (RPM_PER_RAD_S * drive->ratio * (1 - drive->creep));
+}
+
+double sw_drive_rolling_nm(const sw_drive *drive) {
+    return drive->contact_n * drive->rolling_mm * 1e-3 * drive->wheels;
+}
+
+double sw_drive_rotor_torque_nm(const sw_drive *drive, double generator_nm) {
+    return drive->ratio * (generator_nm / drive->efficiency + sw_drive_rolling_nm(drive));
+}

@@ -1,0 +1,73 @@
+/* How the rotor turns the generator: a friction wheel on the rim, a belt, a chain, or directly.
+ *
+ * ratio = driver diameter / wheel diameter. Creep lowers the generator's speed only; rolling
+ * resistance is a torque N f at the wheel that is there at zero output; belt and chain have an
+ * efficiency. One constant table row a kind.
+ */
+#ifndef SPINWORTH_MATCH_DRIVE_H
+#define SPINWORTH_MATCH_DRIVE_H
+
+#include "shared/status.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+typedef enum sw_drive_id {
+    SW_DRIVE_FRICTION,
+    SW_DRIVE_BELT,
+    SW_DRIVE_CHAIN,
+    SW_DRIVE_DIRECT,
+    SW_DRIVE_COUNT
+} sw_drive_id;
+
+/* A figure that nobody measured: its range (taken as uniform) and what is counted with. */
+typedef struct sw_range {
+    double low;
+    double usual;
+    double high;
+} sw_range;
+
+typedef struct sw_drive_kind {
+    sw_drive_id id;
+    const char *name;      /* "friction-wheel" */
+    const char *said;      /* "a wheel pressed on the rim" */
+    const char *wheel;     /* what turns the generator: "wheel", "pulley", "sprocket" */
+    bool pressed;          /* held by contact force, can slip */
+    sw_range creep;        /* fraction of speed lost */
+    sw_range efficiency;   /* of torque, (0, 1] */
+    sw_range rolling_mm;   /* lever arm of rolling resistance */
+    sw_range friction_dry; /* of the pair; 0 = does not apply */
+    sw_range friction_wet;
+} sw_drive_kind;
+
+/* A drive of given sizes. */
+typedef struct sw_drive {
+    const sw_drive_kind *kind;
+    double driver_mm; /* rim, pulley or chain ring on the rotor; NaN for direct */
+    double wheel_mm;  /* on the generator; NaN for direct */
+    double ratio;
+    double creep;
+    double efficiency;
+    double rolling_mm;
+    double contact_n; /* mean force on the rim, per wheel; 0 when not pressed */
+    int wheels;       /* equal generators on one rim, 1 */
+} sw_drive;
+
+const sw_drive_kind *sw_drive_kind_of(sw_drive_id id);
+sw_status sw_drive_find(const char *name, const sw_drive_kind **kind, sw_error *error);
+
+/* Usual creep, efficiency and rolling arm; contact force 0. Direct: sizes are not used. */
+sw_drive sw_drive_of(const sw_drive_kind *kind, double driver_mm, double wheel_mm);
+
+/* n_gen = n_rotor ratio (1 - creep). */
+double sw_drive_generator_rpm(const sw_drive *drive, double rotor_rad_s);
+double sw_drive_rotor_rad_s(const sw_drive *drive, double generator_rpm);
+
+/* Torque that the rotor must give for generator_nm of all generators together (drag included):
+ * ratio (T / efficiency + wheels N f). */
+double sw_drive_rotor_torque_nm(const sw_drive *drive, double generator_nm);
+
+/* Rolling resistance of all wheels at their shafts, N f. */
+double sw_drive_rolling_nm(const sw_drive *drive);
+
+#endif

@@ -1,0 +1,112 @@
+#include "src/match/plant.h"
+
+#include <math.h>
+
+/* A rotor's own torque at one wind, as a torque function. */
+typedef struct wind_at {
+    const sw_plant *plant;
+    double wind_m_s;
+} wind_at;
+
+sw_plant sw_plant_of(const sw_rotor *rotor, const sw_motor *motor, const sw_generator *generator,
+                     sw_drive drive, double density) {
+    return (sw_plant){rotor, motor, generator, drive, density, 1, 1, 1};
+}
+
+double sw_plant_generator_rpm(const sw_plant *plant, double speed_rad_s) {
+    return sw_drive_generator_rpm(&plant->drive, speed_rad_s);
+}
+
+double sw_plant_at(const sw_plant *plant, sw_generator_column column, double speed_rad_s) {
+    double speed_rpm = sw_plant_generator_rpm(plant, speed_rad_s);
+    double value = sw_generator_at(plant->generator, column, speed_rpm * plant->constant_factor);
+    return column == SW_GENERATOR_TORQUE ? value * plant->constant_factor : value;
+}
+
+static double bearing_nm(const sw_plant *plant) {
+    return sw_quantity_known(plant->rotor->bearing_torque) ? plant->rotor->bearing_torque.value : 0;
+}
+
+/* Drag of all generators at their shafts. */
+static double drag_nm(const sw_plant *plant, double speed_rad_s) {
+    double speed_rpm = sw_plant_generator_rpm(plant, speed_rad_s);
+    return plant->drive.wheels * plant->drag_factor * sw_motor_drag_nm(plant->motor, speed_rpm);
+}
+
+/* T_rotor = ratio (T_gen + T_drag + N f) + bearings */
+double sw_plant_load_nm(const sw_plant *plant, double speed_rad_s) {
+    double generator_nm =
+        sw_plant_at(plant, SW_GENERATOR_TORQUE, speed_rad_s) + drag_nm(plant, speed_rad_s);
+    return sw_drive_rotor_torque_nm(&plant->drive, generator_nm) + bearing_nm(plant);
+}
+
+double sw_plant_idle_nm(const sw_plant *plant, double speed_rad_s) {
+    return sw_drive_rotor_torque_nm(&plant->drive, drag_nm(plant, speed_rad_s)) +
+           bearing_nm(plant);
+}
+
+double sw_plant_static_nm(const sw_plant *plant) {
+    double cogging = sw_quantity_known(plant->motor->cogging_torque)
+                         ? plant->motor->cogging_torque.value
+                         : 0;
+    double held = cogging + sw_motor_drag_nm(plant->motor, 0);
+    return sw_drive_rotor_torque_nm(&plant->drive,
+                                    plant->drive.wheels * plant->drag_factor * held) +
+           bearing_nm(plant);
+}
+
+/* T = 1/2 rho A R v^2 Ct at rest, with the least Ct over the angle. */
+double sw_plant_start_wind(const sw_plant *plant) {
+    const sw_rotor *rotor = plant->rotor;
+    double per_wind2 = 0.5 * plant->density * rotor->swept_area_m2 * rotor->radius_m *
+                       rotor->static_torque_min * plant->power_factor;
+    return per_wind2 > 0 ? sqrt(sw_plant_static_nm(plant) / per_wind2) : INFINITY;
+}
+
+static double driving(const void *context, double speed_rad_s) {
+    const wind_at *at = context;
+    return at->plant->power_factor * sw_rotor_torque_nm(at->plant->rotor, at->plant->density,
+                                                        at->wind_m_s, speed_rad_s);
+}
+
+static double loading(const void *context, double speed_rad_s) {
+    return sw_plant_load_nm(context, speed_rad_s);
+}
+
+static double idling(const void *context, double speed_rad_s) {
+    return sw_plant_idle_nm(context, speed_rad_s);
+}
+
+/* A little beyond the no-load tip-speed ratio the rotor itself brakes. */
+static double top_rad_s(const sw_plant *plant, double wind_m_s) {
+    return 1.001 * plant->rotor->no_load_tip_speed_ratio * wind_m_s / plant->rotor->radius_m;
+}
+
+sw_balance sw_plant_settle_under(const sw_plant *plant, double wind_m_s, sw_torque load,
+                                 double static_load_nm, size_t steps) {
+    wind_at at = {plant, wind_m_s};
+    const sw_rotor *rotor = plant->rotor;
+    sw_balance_request request = {.driving = {driving, &at},
+                                  .load = load,
+                                  .static_load_nm = static_load_nm,
+                                  .top_rad_s = top_rad_s(plant, wind_m_s),
+                                  .steps = steps};
+    request.static_driving_nm = 0.5 * plant->density * rotor->swept_area_m2 * rotor->radius_m *
+                                wind_m_s * wind_m_s * rotor->static_torque_min *
+                                plant->power_factor;
+    if (plant->generator != NULL) {
+        double cut_in_rpm = sw_generator_cut_in_rpm(plant->generator) / plant->constant_factor;
+        request.kink_rad_s[request.kinks++] = sw_drive_rotor_rad_s(&plant->drive, cut_in_rpm);
+    }
+    return sw_balance_find(&request);
+}
+
+sw_balance sw_plant_settle(const sw_plant *plant, double wind_m_s, size_t steps) {
+    return sw_plant_settle_under(plant, wind_m_s, (sw_torque){loading, plant},
+                                 sw_plant_static_nm(plant), steps);
+}
+
+sw_balance sw_plant_settle_idle(const sw_plant *plant, double wind_m_s) {
+    return sw_plant_settle_under(plant, wind_m_s, (sw_torque){idling, plant},
+                                 sw_plant_static_nm(plant), 0);
+}
