@@ -7,54 +7,17 @@ static const double PI = 3.14159265358979323846;
 
 #define RPM_PER_RAD_S (30.0 / PI)
 
-/* Creep of rubber and polyurethane wheels 0.5 to 3 % at rated torque: from memory (tables of
- * machine elements). Wet friction of polyurethane on clean steel 0.1 to 0.3, dry 0.4 to 0.8: from
- * memory. Rolling lever arm: 2 mm for plastic on steel is tabulated (an engineering guide of drive
- * formulas, rolling friction); small polyurethane wheels in practice roll at 0.01 to 0.03 of their
- * load, 0.4 to 1 mm for 70 mm wheels: from memory; the range spans both.
- * Belt and chain efficiencies: common practice, no source. */
+/* Creep and efficiency of belt and chain: common practice, no source. */
 static const sw_drive_kind KINDS[SW_DRIVE_COUNT] = {
-    {SW_DRIVE_FRICTION,
-     "friction-wheel",
-     "a wheel pressed on the rim",
-     "wheel",
-     true,
-     {0.005, 0.015, 0.03},
-     {1, 1, 1},
-     {0.4, 1.0, 2.0},
-     {0.4, 0.6, 0.8},
-     {0.1, 0.2, 0.3}},
-    {SW_DRIVE_BELT,
-     "belt",
-     "a belt between two pulleys",
-     "pulley",
-     false,
-     {0.005, 0.01, 0.02},
-     {0.90, 0.94, 0.97},
-     {0, 0, 0},
-     {0, 0, 0},
-     {0, 0, 0}},
-    {SW_DRIVE_CHAIN,
-     "chain",
-     "a bicycle chain",
-     "sprocket",
-     false,
-     {0, 0, 0},
-     {0.92, 0.96, 0.98},
-     {0, 0, 0},
-     {0, 0, 0},
-     {0, 0, 0}},
-    {SW_DRIVE_DIRECT,
-     "direct",
-     "straight on the rotor's shaft",
-     "coupling",
-     false,
-     {0, 0, 0},
-     {1, 1, 1},
-     {0, 0, 0},
-     {0, 0, 0},
-     {0, 0, 0}},
+    {SW_DRIVE_FRICTION, "friction-wheel", "a wheel pressed on the rim", "wheel", true, {0, 0}, {1, 1}},
+    {SW_DRIVE_BELT, "belt", "a belt between two pulleys", "pulley", false, {0.005, 0.02}, {0.90, 0.97}},
+    {SW_DRIVE_CHAIN, "chain", "a bicycle chain", "sprocket", false, {0, 0}, {0.92, 0.98}},
+    {SW_DRIVE_DIRECT, "direct", "straight on the rotor's shaft", "coupling", false, {0, 0}, {1, 1}},
 };
+
+double sw_range_middle(sw_range range) {
+    return 0.5 * (range.low + range.high);
+}
 
 const sw_drive_kind *sw_drive_kind_of(sw_drive_id id) {
     return &KINDS[id];
@@ -71,7 +34,8 @@ sw_status sw_drive_find(const char *name, const sw_drive_kind **kind, sw_error *
                    name);
 }
 
-sw_drive sw_drive_of(const sw_drive_kind *kind, double driver_mm, double wheel_mm) {
+sw_drive sw_drive_of(const sw_drive_kind *kind, const sw_surface *surface, double driver_mm,
+                     double wheel_mm) {
     sw_drive drive = {kind, driver_mm, wheel_mm, 1, 0, 1, 0, 0, 1};
     if (kind->id == SW_DRIVE_DIRECT) {
         drive.driver_mm = NAN;
@@ -79,9 +43,9 @@ sw_drive sw_drive_of(const sw_drive_kind *kind, double driver_mm, double wheel_m
         return drive;
     }
     drive.ratio = driver_mm / wheel_mm;
-    drive.creep = kind->creep.usual;
-    drive.efficiency = kind->efficiency.usual;
-    drive.rolling_mm = kind->rolling_mm.usual;
+    drive.creep = sw_range_middle(kind->pressed ? surface->creep : kind->creep);
+    drive.efficiency = sw_range_middle(kind->efficiency);
+    drive.rolling_mm = kind->pressed ? sw_range_middle(surface->rolling_mm) : 0;
     return drive;
 }
 

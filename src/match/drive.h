@@ -20,10 +20,9 @@ typedef enum sw_drive_id {
     SW_DRIVE_COUNT
 } sw_drive_id;
 
-/* A figure that nobody measured: its range (taken as uniform) and what is counted with. */
+/* A figure that nobody measured: taken as uniform over its range, the middle is counted with. */
 typedef struct sw_range {
     double low;
-    double usual;
     double high;
 } sw_range;
 
@@ -33,12 +32,17 @@ typedef struct sw_drive_kind {
     const char *said;      /* "a wheel pressed on the rim" */
     const char *wheel;     /* what turns the generator: "wheel", "pulley", "sprocket" */
     bool pressed;          /* held by contact force, can slip */
-    sw_range creep;        /* fraction of speed lost */
+    sw_range creep;        /* fraction of speed lost; a pressed wheel's comes with its surface */
     sw_range efficiency;   /* of torque, (0, 1] */
-    sw_range rolling_mm;   /* lever arm of rolling resistance */
-    sw_range friction_dry; /* of the pair; 0 = does not apply */
-    sw_range friction_wet;
 } sw_drive_kind;
+
+/* What a pressed wheel does on a rim. */
+typedef struct sw_surface {
+    sw_range dry; /* friction */
+    sw_range wet;
+    sw_range rolling_mm; /* lever arm f of rolling resistance, torque = N f */
+    sw_range creep;
+} sw_surface;
 
 /* A drive of given sizes. */
 typedef struct sw_drive {
@@ -56,8 +60,12 @@ typedef struct sw_drive {
 const sw_drive_kind *sw_drive_kind_of(sw_drive_id id);
 sw_status sw_drive_find(const char *name, const sw_drive_kind **kind, sw_error *error);
 
-/* Usual creep, efficiency and rolling arm; contact force 0. Direct: sizes are not used. */
-sw_drive sw_drive_of(const sw_drive_kind *kind, double driver_mm, double wheel_mm);
+double sw_range_middle(sw_range range);
+
+/* Middle of creep, efficiency and rolling arm; contact force 0. Direct: sizes are not used. Only
+ * a pressed kind reads surface. */
+sw_drive sw_drive_of(const sw_drive_kind *kind, const sw_surface *surface, double driver_mm,
+                     double wheel_mm);
 
 /* n_gen = n_rotor ratio (1 - creep). */
 double sw_drive_generator_rpm(const sw_drive *drive, double rotor_rad_s);

@@ -2,6 +2,11 @@
 
 #include <math.h>
 
+enum { BISECTIONS = 40 };
+
+/* Beyond this no rotor is asked to start. */
+static const double STRONGEST_WIND = 60.0;
+
 /* A rotor's own torque at one wind, as a torque function. */
 typedef struct wind_at {
     const sw_plant *plant;
@@ -55,12 +60,26 @@ double sw_plant_static_nm(const sw_plant *plant) {
            bearing_nm(plant);
 }
 
-/* T = 1/2 rho A R v^2 Ct at rest, with the least Ct over the angle. */
+double sw_plant_start_torque_nm(const sw_plant *plant, double wind_m_s) {
+    return plant->power_factor *
+           sw_rotor_start_torque_nm(plant->rotor, plant->density, wind_m_s);
+}
+
+/* Torque from rest rises with the wind, about as its square. */
 double sw_plant_start_wind(const sw_plant *plant) {
-    const sw_rotor *rotor = plant->rotor;
-    double per_wind2 = 0.5 * plant->density * rotor->swept_area_m2 * rotor->radius_m *
-                       rotor->static_torque_min * plant->power_factor;
-    return per_wind2 > 0 ? sqrt(sw_plant_static_nm(plant) / per_wind2) : INFINITY;
+    double held_nm = sw_plant_static_nm(plant);
+    double low = 0;
+    double high = STRONGEST_WIND;
+    if (!(sw_plant_start_torque_nm(plant, high) > held_nm))
+        return INFINITY;
+    for (int i = 0; i < BISECTIONS; i++) {
+        double middle = 0.5 * (low + high);
+        if (sw_plant_start_torque_nm(plant, middle) > held_nm)
+            high = middle;
+        else
+            low = middle;
+    }
+    return high;
 }
 
 static double driving(const void *context, double speed_rad_s) {
@@ -79,21 +98,18 @@ static double idling(const void *context, double speed_rad_s) {
 
 /* A little beyond the no-load tip-speed ratio the rotor itself brakes. */
 static double top_rad_s(const sw_plant *plant, double wind_m_s) {
-    return 1.001 * plant->rotor->no_load_tip_speed_ratio * wind_m_s / plant->rotor->radius_m;
+    return 1.001 * sw_rotor_no_load(plant->rotor, wind_m_s) * wind_m_s / plant->rotor->radius_m;
 }
 
 sw_balance sw_plant_settle_under(const sw_plant *plant, double wind_m_s, sw_torque load,
                                  double static_load_nm, size_t steps) {
     wind_at at = {plant, wind_m_s};
-    const sw_rotor *rotor = plant->rotor;
     sw_balance_request request = {.driving = {driving, &at},
                                   .load = load,
                                   .static_load_nm = static_load_nm,
                                   .top_rad_s = top_rad_s(plant, wind_m_s),
                                   .steps = steps};
-    request.static_driving_nm = 0.5 * plant->density * rotor->swept_area_m2 * rotor->radius_m *
-                                wind_m_s * wind_m_s * rotor->static_torque_min *
-                                plant->power_factor;
+    request.static_driving_nm = sw_plant_start_torque_nm(plant, wind_m_s);
     if (plant->generator != NULL) {
         double cut_in_rpm = sw_generator_cut_in_rpm(plant->generator) / plant->constant_factor;
         request.kink_rad_s[request.kinks++] = sw_drive_rotor_rad_s(&plant->drive, cut_in_rpm);
