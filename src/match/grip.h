@@ -7,6 +7,7 @@
 typedef struct sw_press_request {
     double torque_nm;    /* largest at one wheel's shaft, rolling resistance not counted */
     double wheel_mm;     /* > 0 */
+    double rolling_mm;   /* lever arm of rolling resistance, which the rim must push too */
     double friction;     /* wet, (0, 1) */
     double safety;       /* >= 1 */
     double run_out_mm;   /* the rim moves this much either way from its mean; >= 0 */
@@ -18,7 +19,7 @@ typedef struct sw_press_request {
 
 typedef struct sw_press {
     double tangential_n; /* at the rim */
-    double needed_n;     /* least contact force at any place of the rim */
+    double needed_n;     /* least contact force anywhere; INFINITY = rolls harder than it grips */
     double mean_n;       /* set the spring to this: N of the drive */
     double least_n;      /* reached at the rim's lowest place at full speed */
     double most_n;
@@ -26,7 +27,8 @@ typedef struct sw_press {
     double scale_kg;     /* mean_n as a luggage scale shows it */
 } sw_press;
 
-/* N = k (x0 +- e) - m e (n W)^2 at its least must hold torque / radius with wet friction. */
+/* N = k (x0 +- e) - m e (n W)^2 at its least must hold (torque + N f) / radius with wet
+ * friction. */
 sw_press sw_press_of(const sw_press_request *request);
 
 /* Largest torque at the wheel's shaft before it slips. */

@@ -10,9 +10,9 @@ enum { BISECTIONS = 24 };
 
 static const double JUST_ABOVE = 1 + 1e-6;
 
-static void fill_point(const sw_plant *plant, size_t balance_steps, sw_curve_point *point) {
+static void fill_point(const sw_plant *plant, size_t balance_steps, sw_power_point *point) {
     double wind_m_s = point->wind_m_s;
-    *point = (sw_curve_point){.wind_m_s = wind_m_s};
+    *point = (sw_power_point){.wind_m_s = wind_m_s};
     if (wind_m_s <= 0)
         return;
     sw_balance balance = sw_plant_settle(plant, wind_m_s, balance_steps);
@@ -49,8 +49,8 @@ static double find_cut_in(const sw_plant *plant, const sw_power_curve *curve,
 }
 
 static int by_wind(const void *a, const void *b) {
-    double x = ((const sw_curve_point *)a)->wind_m_s;
-    double y = ((const sw_curve_point *)b)->wind_m_s;
+    double x = ((const sw_power_point *)a)->wind_m_s;
+    double y = ((const sw_power_point *)b)->wind_m_s;
     return (x > y) - (x < y);
 }
 
@@ -58,7 +58,7 @@ static void add_wind(const sw_plant *plant, size_t balance_steps, sw_power_curve
                      double wind_m_s) {
     if (wind_m_s > curve->top_wind || curve->count == SW_CURVE_LIMIT)
         return;
-    sw_curve_point *point = &curve->point[curve->count++];
+    sw_power_point *point = &curve->point[curve->count++];
     point->wind_m_s = wind_m_s;
     fill_point(plant, balance_steps, point);
 }
@@ -82,8 +82,8 @@ void sw_power_curve_make(const sw_plant *plant, double top_wind, double step, si
 
 double sw_power_curve_running_w(const sw_power_curve *curve, double wind_m_s) {
     for (size_t i = 1; i < curve->count; i++) {
-        const sw_curve_point *low = &curve->point[i - 1];
-        const sw_curve_point *high = &curve->point[i];
+        const sw_power_point *low = &curve->point[i - 1];
+        const sw_power_point *high = &curve->point[i];
         if (wind_m_s > high->wind_m_s || high->wind_m_s <= low->wind_m_s)
             continue;
         double part = (wind_m_s - low->wind_m_s) / (high->wind_m_s - low->wind_m_s);

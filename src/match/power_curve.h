@@ -12,17 +12,17 @@
 enum { SW_CURVE_LIMIT = 256 };
 
 /* Running means coming down from a stronger wind, started means from rest at the worst angle. */
-typedef struct sw_curve_point {
+typedef struct sw_power_point {
     double wind_m_s;
     double running_rad_s;
     double started_rad_s; /* 0 below the starting wind */
     double running_w;     /* DC at the rails */
     double started_w;
-} sw_curve_point;
+} sw_power_point;
 
 typedef struct sw_power_curve {
     size_t count;
-    sw_curve_point point[SW_CURVE_LIMIT]; /* rising wind; start and cut-in are among the points */
+    sw_power_point point[SW_CURVE_LIMIT]; /* rising wind; start and cut-in are among the points */
     double start_wind;                    /* INFINITY = does not start itself */
     double cut_in_wind;                   /* INFINITY = never makes power */
     double top_wind;                      /* end of what was worked out */

@@ -1,0 +1,261 @@
+/* The search is exhaustive on what is discrete (wiring, rectifier, stock size), so that humps in
+ * the yearly energy cannot mislead it; a golden section over the ratio, between the neighbours of
+ * the best stock size, tells what a size made to measure would add.
+ *
+ * Energy counts from the starting wind. Running energy weighs in at a thousandth, which decides
+ * among drives that never start by themselves. The contact force of a pressed wheel depends on the
+ * torque in the hardest working wind, that torque on the speed, and the speed a little on the
+ * force: three rounds settle it. */
+#include "src/match/search.h"
+
+#include "src/match/electrical.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+enum { COARSE_STEPS = 72, PRESS_ROUNDS = 3, TORQUE_SAMPLES = 48, GOLDEN_ROUNDS = 14 };
+
+static const double COARSE_WIND_STEP = 0.5;
+static const double RUNNING_WEIGHT = 1e-3;
+
+/* Winds that blow for less than this in a year do not set grip and heat. */
+static const double WORKING_HOURS = 10;
+
+static double objective(const sw_choice *choice) {
+    return choice->started_kwh + RUNNING_WEIGHT * choice->running_kwh;
+}
+
+/* Largest torque at all generators' shafts up to a speed: it need not rise with speed. */
+static double largest_nm(const sw_plant *plant, double speed_rpm) {
+    double most = 0;
+    for (int i = 1; i <= TORQUE_SAMPLES; i++) {
+        double at_rpm = speed_rpm * i / TORQUE_SAMPLES;
+        double torque = sw_generator_at(plant->generator, SW_GENERATOR_TORQUE, at_rpm) +
+                        plant->drive.wheels * sw_motor_drag_nm(plant->motor, at_rpm);
+        most = fmax(most, torque);
+    }
+    return most;
+}
+
+static double cogging_nm(const sw_motor *motor) {
+    return sw_quantity_known(motor->cogging_torque) ? motor->cogging_torque.value : 0;
+}
+
+static void press_wheel(const sw_search_request *request, double working_wind, sw_plant *plant,
+                        sw_choice *choice) {
+    for (int i = 0; i < PRESS_ROUNDS; i++) {
+        double rotor_rad_s =
+            sw_plant_settle(plant, working_wind, COARSE_STEPS).running_rad_s;
+        double torque_nm =
+            largest_nm(plant, sw_plant_generator_rpm(plant, rotor_rad_s)) / plant->drive.wheels;
+        sw_press_request press = {.torque_nm = fmax(torque_nm, cogging_nm(request->motor)),
+                                  .wheel_mm = plant->drive.wheel_mm,
+                                  .rolling_mm = plant->drive.rolling_mm,
+                                  .friction = request->rim.friction,
+                                  .safety = request->rim.safety,
+                                  .run_out_mm = request->rim.run_out_mm,
+                                  .moving_kg = request->rim.moving_kg,
+                                  .rotor_rad_s = rotor_rad_s,
+                                  .lumps = 1,
+                                  .spring_n_mm = request->rim.spring_n_mm};
+        choice->press = sw_press_of(&press);
+        plant->drive.contact_n = choice->press.mean_n;
+        if (!isfinite(plant->drive.contact_n))
+            return;
+    }
+}
+
+static sw_rejection judge(const sw_motor *motor, const sw_choice *choice) {
+    if (!(choice->running_kwh > 0))
+        return SW_REJECTED_NO_POWER;
+    if (sw_quantity_known(motor->limit_current) &&
+        choice->working_winding_amps > motor->limit_current.value)
+        return SW_REJECTED_CURRENT;
+    if (sw_quantity_known(motor->limit_speed) && choice->working_rpm > motor->limit_speed.value)
+        return SW_REJECTED_SPEED;
+    return SW_REJECTED_NOT;
+}
+
+static void note_working(const sw_plant *plant, double working_wind, sw_choice *choice) {
+    double speed = sw_plant_settle(plant, working_wind, COARSE_STEPS).running_rad_s;
+    choice->working_rpm = sw_plant_generator_rpm(plant, speed);
+    choice->working_winding_amps = sw_plant_at(plant, SW_GENERATOR_WINDING_AMPS, speed);
+    choice->working_dc_amps = sw_plant_at(plant, SW_GENERATOR_DC_AMPS, speed);
+}
+
+static void evaluate(const sw_search_request *request, const sw_search *search,
+                     sw_choice *choice) {
+    sw_power_curve curve;
+    const sw_electrical *electrical = &search->electrical[choice->electrical];
+    sw_plant plant = sw_plant_of(request->rotor, request->motor, electrical->generator,
+                                 choice->drive, request->site->density);
+    choice->rejection = SW_REJECTED_NO_POWER;
+    if (choice->drive.kind->pressed)
+        press_wheel(request, search->working_wind, &plant, choice);
+    choice->drive = plant.drive;
+    if (!isfinite(plant.drive.contact_n))
+        return;
+    sw_power_curve_make(&plant, search->top_wind, COARSE_WIND_STEP, COARSE_STEPS, &curve);
+    choice->start_wind = curve.start_wind;
+    choice->cut_in_wind = curve.cut_in_wind;
+    choice->started_kwh = sw_year_started_kwh(&curve, request->site, 1);
+    choice->running_kwh = sw_year_running_kwh(&curve, request->site, 1);
+    note_working(&plant, search->working_wind, choice);
+    choice->rejection = judge(request->motor, choice);
+}
+
+static sw_choice choice_of(const sw_search_request *request, const sw_search *search,
+                           size_t electrical, sw_gear gear) {
+    sw_choice choice = {.electrical = electrical,
+                        .gear = gear,
+                        .start_wind = INFINITY,
+                        .cut_in_wind = INFINITY};
+    choice.drive = sw_drive_of(sw_drive_kind_of(gear.drive), &request->shop->surface,
+                               gear.driver_mm, gear.wheel_mm);
+    choice.drive.wheels = search->electrical[electrical].wiring.machines;
+    if (choice.drive.wheels < 1)
+        choice.drive.wheels = 1;
+    return choice;
+}
+
+static void try_gears(const sw_search_request *request, sw_search *search, size_t electrical) {
+    sw_gear gear[SW_GEAR_LIMIT];
+    size_t gears = sw_shop_gears(request->shop, request->rotor->rim_diameter_mm,
+                                 request->wheel_mm, gear);
+    for (size_t i = 0; i < gears && search->choices < SW_CHOICE_LIMIT; i++) {
+        sw_choice choice = choice_of(request, search, electrical, gear[i]);
+        evaluate(request, search, &choice);
+        search->choice[search->choices++] = choice;
+    }
+}
+
+/* Speed a table must reach: unloaded rotor in the top wind through the largest ratio. */
+static double table_top_rpm(const sw_search_request *request, double top_wind) {
+    sw_gear gear[SW_GEAR_LIMIT];
+    size_t gears = sw_shop_gears(request->shop, request->rotor->rim_diameter_mm,
+                                 request->wheel_mm, gear);
+    double most = 1;
+    for (size_t i = 0; i < gears; i++)
+        if (gear[i].drive != SW_DRIVE_DIRECT)
+            most = fmax(most, gear[i].driver_mm / gear[i].wheel_mm);
+    sw_drive direct = sw_drive_of(sw_drive_kind_of(SW_DRIVE_DIRECT), NULL, NAN, NAN);
+    double idle_rad_s = sw_rotor_no_load(request->rotor, top_wind) * top_wind /
+                        request->rotor->radius_m;
+    return most * sw_drive_generator_rpm(&direct, idle_rad_s);
+}
+
+/* 0 and 1 can be recommended. A rim is there to be driven from: direct only when no wheel does. */
+static int choice_class(const sw_search *search, const sw_choice *choice) {
+    if (!search->electrical[choice->electrical].reachable)
+        return 3;
+    if (choice->rejection != SW_REJECTED_NOT)
+        return 2;
+    return search->rim && choice->gear.drive == SW_DRIVE_DIRECT ? 1 : 0;
+}
+
+/* Insertion sort: qsort cannot be told about the search without a global. */
+static void sort_choices(sw_search *search) {
+    for (size_t i = 1; i < search->choices; i++) {
+        sw_choice moved = search->choice[i];
+        int class = choice_class(search, &moved);
+        size_t j = i;
+        for (; j > 0; j--) {
+            const sw_choice *before = &search->choice[j - 1];
+            int before_class = choice_class(search, before);
+            if (before_class < class ||
+                (before_class == class && objective(before) >= objective(&moved)))
+                break;
+            search->choice[j] = *before;
+        }
+        search->choice[j] = moved;
+    }
+}
+
+/* The best choice's energy at another ratio: the wheel changes, the driver stays. */
+static double at_ratio(const sw_search_request *request, const sw_search *search, double ratio) {
+    const sw_choice *best = &search->choice[0];
+    sw_gear gear = best->gear;
+    gear.wheel_mm = gear.driver_mm / ratio;
+    sw_choice choice = choice_of(request, search, best->electrical, gear);
+    evaluate(request, search, &choice);
+    return objective(&choice);
+}
+
+static void refine_ratio(const sw_search_request *request, sw_search *search) {
+    const double golden = 0.5 * (sqrt(5.0) - 1);
+    double low = log(search->choice[0].drive.ratio / 1.5);
+    double high = log(search->choice[0].drive.ratio * 1.5);
+    double a = high - golden * (high - low);
+    double b = low + golden * (high - low);
+    double at_a = at_ratio(request, search, exp(a));
+    double at_b = at_ratio(request, search, exp(b));
+    for (int i = 0; i < GOLDEN_ROUNDS; i++) {
+        bool left = at_a > at_b;
+        if (left) {
+            high = b;
+            b = a;
+            at_b = at_a;
+            a = high - golden * (high - low);
+            at_a = at_ratio(request, search, exp(a));
+        } else {
+            low = a;
+            a = b;
+            at_a = at_b;
+            b = low + golden * (high - low);
+            at_b = at_ratio(request, search, exp(b));
+        }
+    }
+    search->best_ratio = exp(0.5 * (low + high));
+    search->best_ratio_kwh = at_a > at_b ? at_a : at_b;
+}
+
+sw_plant sw_search_plant(const sw_search_request *request, const sw_search *search,
+                         const sw_choice *choice) {
+    return sw_plant_of(request->rotor, request->motor,
+                       search->electrical[choice->electrical].generator, choice->drive,
+                       request->site->density);
+}
+
+static void finish(const sw_search_request *request, sw_search *search) {
+    sort_choices(search);
+    search->found = search->choices > 0 && choice_class(search, &search->choice[0]) <= 1;
+    search->best_ratio = search->choices > 0 ? search->choice[0].drive.ratio : NAN;
+    search->best_ratio_kwh = search->choices > 0 ? objective(&search->choice[0]) : NAN;
+    if (search->found && search->choice[0].gear.drive != SW_DRIVE_DIRECT &&
+        isnan(request->wheel_mm))
+        refine_ratio(request, search);
+}
+
+sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error) {
+    *search = (sw_search){.rim = isfinite(request->rotor->rim_diameter_mm)};
+    if (isfinite(request->wheel_mm) && !isfinite(request->rotor->rim_diameter_mm))
+        return sw_fail(error, SW_MISMATCH,
+                       "a wheel is given, but the rotor has no rim_diameter for it to run on");
+    search->choice = calloc(SW_CHOICE_LIMIT, sizeof *search->choice);
+    if (search->choice == NULL)
+        return sw_fail(error, SW_MEMORY, "not enough memory for the search");
+    search->top_wind = sw_site_top_wind(request->site);
+    search->working_wind =
+        fmin(search->top_wind, sw_site_wind_exceeded(request->site, WORKING_HOURS));
+    search->electricals = sw_electrical_list(request->motor, request->load, search->electrical);
+    double top_rpm = table_top_rpm(request, search->top_wind);
+    for (size_t i = 0; i < search->electricals; i++) {
+        sw_electrical_tabulate(request->motor, request->load, top_rpm, &search->electrical[i]);
+        if (search->electrical[i].generator != NULL)
+            try_gears(request, search, i);
+    }
+    if (search->electricals > 0 && search->electrical[0].generator == NULL) {
+        sw_status status = sw_fail(error, SW_NO_CONVERGENCE, "%s", search->electrical[0].why_not);
+        sw_search_free(search);
+        return status;
+    }
+    finish(request, search);
+    return SW_OK;
+}
+
+void sw_search_free(sw_search *search) {
+    for (size_t i = 0; i < search->electricals; i++)
+        sw_generator_free(search->electrical[i].generator);
+    free(search->choice);
+    *search = (sw_search){0};
+}

@@ -1,0 +1,104 @@
+/* Which wiring and which drive give most in a year: every reachable connection and rectifier with
+ * every stock size, then the size that would be best if any could be had.
+ *
+ * Torque over speed is tabulated once for each electrical option; sizes only read the table.
+ */
+#ifndef SPINWORTH_MATCH_SEARCH_H
+#define SPINWORTH_MATCH_SEARCH_H
+
+#include "shared/motor.h"
+#include "shared/status.h"
+#include "src/match/generator.h"
+#include "src/match/grip.h"
+#include "src/match/load.h"
+#include "src/match/plant.h"
+#include "src/match/power_curve.h"
+#include "src/match/rotor.h"
+#include "src/match/shop.h"
+#include "src/match/site.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { SW_ELECTRICAL_LIMIT = 12, SW_CHOICE_LIMIT = SW_ELECTRICAL_LIMIT * SW_GEAR_LIMIT };
+
+/* How the coils are brought to work, against how they came. */
+typedef enum sw_rewiring {
+    SW_REWIRING_NONE,
+    SW_REWIRING_STAR,
+    SW_REWIRING_DELTA,
+    SW_REWIRING_PARALLEL /* coil groups of a phase side by side */
+} sw_rewiring;
+
+typedef struct sw_electrical {
+    sw_wiring wiring;
+    sw_rewiring rewiring;
+    bool reachable;          /* without opening the motor, or its ends are at hand */
+    sw_generator *generator; /* owned; NULL when it could not be tabulated */
+    char why_not[200];       /* then the reason */
+} sw_electrical;
+
+/* What keeps a choice from being recommended. */
+typedef enum sw_rejection {
+    SW_REJECTED_NOT,
+    SW_REJECTED_NO_POWER, /* the current never begins to flow in the winds of this site */
+    SW_REJECTED_CURRENT,  /* the winding's stated limit is passed in a working wind */
+    SW_REJECTED_SPEED     /* the motor's stated speed limit is passed in a working wind */
+} sw_rejection;
+
+/* One wiring with one gear. */
+typedef struct sw_choice {
+    size_t electrical;
+    sw_gear gear;
+    sw_drive drive; /* with its contact force */
+    sw_press press; /* of a pressed wheel */
+    double started_kwh;
+    double running_kwh;
+    double start_wind;
+    double cut_in_wind;
+    double working_rpm;          /* generator, in the working wind */
+    double working_winding_amps; /* rms */
+    double working_dc_amps;
+    sw_rejection rejection;
+} sw_choice;
+
+/* How the wheel meets the rim. */
+typedef struct sw_rim {
+    double run_out_mm;  /* either way from the mean */
+    double moving_kg;   /* motor and arm */
+    double safety;      /* of grip, >= 1 */
+    double friction;    /* wet, counted with */
+    double spring_n_mm; /* NaN = a soft one */
+} sw_rim;
+
+typedef struct sw_search_request {
+    const sw_motor *motor;
+    const sw_rotor *rotor;
+    const sw_site *site;
+    const sw_load *load;
+    const sw_shop *shop;
+    sw_rim rim;
+    double wheel_mm; /* only this wheel; NaN = any */
+} sw_search_request;
+
+typedef struct sw_search {
+    size_t electricals;
+    sw_electrical electrical[SW_ELECTRICAL_LIMIT];
+    size_t choices;
+    sw_choice *choice;   /* owned; best first, reachable and not rejected before the others */
+    bool rim;            /* the rotor has one */
+    bool found;          /* choice[0] is reachable and not rejected */
+    double working_wind; /* hardest wind that grip and heat are worked out for */
+    double top_wind;
+    double best_ratio; /* with any size to be had, same wiring and kind of drive */
+    double best_ratio_kwh;
+} sw_search;
+
+sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error);
+void sw_search_free(sw_search *search);
+
+/* Machine with this choice of the search. */
+sw_plant sw_search_plant(const sw_search_request *request, const sw_search *search,
+                         const sw_choice *choice);
+
+#endif
