@@ -1,0 +1,167 @@
+#include "src/match/match.h"
+
+#include "src/match/alternatives.h"
+#include "src/match/cautions.h"
+#include "src/match/guesses.h"
+
+#include <math.h>
+
+static const double FINE_WIND_STEP = 0.2;
+static const double BETZ = 16.0 / 27.0;
+static const double HOURS_A_YEAR = 8760;
+
+enum { IDEAL_POINTS = 200 };
+
+/* Energy of a rotor held at its best Cp in every wind, and of Betz's ideal. */
+static void ideal_energies(const sw_match_request *request, double top_wind, sw_match *match) {
+    double wind[IDEAL_POINTS];
+    double best[IDEAL_POINTS];
+    double betz[IDEAL_POINTS];
+    for (int i = 0; i < IDEAL_POINTS; i++) {
+        wind[i] = top_wind * i / (IDEAL_POINTS - 1);
+        double passing = 0.5 * request->site->density * request->rotor->swept_area_m2 *
+                         pow(wind[i], 3);
+        double peak = i == 0 ? 0 : sw_rotor_peak(request->rotor, wind[i], NULL);
+        best[i] = passing * fmax(peak, 0);
+        betz[i] = passing * BETZ;
+    }
+    match->potential_kwh = sw_year_kwh(wind, best, IDEAL_POINTS, request->site, 1);
+    match->betz_kwh = sw_year_kwh(wind, betz, IDEAL_POINTS, request->site, 1);
+}
+
+/* What is left after battery resistance, cable, converter and standby. */
+static double usable_kwh(const sw_match_request *request, const sw_match *match) {
+    double wind[SW_CURVE_LIMIT];
+    double power[SW_CURVE_LIMIT];
+    bool converter = match->load.kind == SW_LOAD_CONVERTER;
+    for (size_t i = 0; i < match->curve.count; i++) {
+        const sw_power_point *point = &match->curve.point[i];
+        wind[i] = point->wind_m_s;
+        power[i] = sw_plant_at(&match->plant, SW_GENERATOR_STORED, point->started_rad_s);
+        if (converter)
+            power[i] *= match->load.efficiency;
+    }
+    double stored = sw_year_kwh(wind, power, match->curve.count, request->site, 1);
+    return fmax(0, stored - match->load.standby_w * HOURS_A_YEAR / 1000);
+}
+
+static double charging_rpm(const sw_motor *motor, const sw_load *load) {
+    sw_motor open = *motor; /* no current flows: any resistance will do */
+    double speed_rpm = NAN;
+    if (!sw_quantity_known(open.winding_resistance))
+        open.winding_resistance = sw_quantity_of(1, NAN, "ohm");
+    sw_wiring wiring = sw_wiring_default(&open);
+    sw_deliver_load seen = sw_load_electrical(load);
+    wiring.diode = load->diode;
+    if (motor->kind == SW_BRUSHED)
+        wiring.rectifier = SW_RECTIFIER_BLOCKING_DIODE;
+    if (motor->kind == SW_NO_GENERATOR ||
+        sw_deliver_cut_in(&open, &wiring, &seen, &speed_rpm, NULL) != SW_OK)
+        return NAN;
+    return speed_rpm;
+}
+
+static void recommend(const sw_match_request *request, const sw_search_request *searched,
+                      sw_match *match) {
+    match->recommended = true;
+    match->best = match->search.choice[0];
+    match->plant = sw_search_plant(searched, &match->search, &match->best);
+    sw_power_curve_make(&match->plant, match->search.top_wind, FINE_WIND_STEP, 0, &match->curve);
+    match->best.start_wind = match->curve.start_wind;
+    match->best.cut_in_wind = match->curve.cut_in_wind;
+    match->started_kwh = sw_year_started_kwh(&match->curve, request->site, 1);
+    match->running_kwh = sw_year_running_kwh(&match->curve, request->site, 1);
+    match->search.choice[0].start_wind = match->curve.start_wind;
+    match->search.choice[0].cut_in_wind = match->curve.cut_in_wind;
+    match->usable_kwh = usable_kwh(request, match);
+    match->cut_in_rpm = sw_generator_cut_in_rpm(match->plant.generator);
+    sw_alternative_list(searched, match);
+}
+
+static sw_status work_out_rest(const sw_match_request *request, sw_match *match, sw_error *error) {
+    const sw_electrical *used = &match->search.electrical[match->best.electrical];
+    sw_sure_request sure = {.plant = match->plant,
+                            .site = request->site,
+                            .surface = &request->shop->surface,
+                            .top_wind = match->search.top_wind,
+                            .started_kwh = match->started_kwh,
+                            .running_kwh = match->running_kwh,
+                            .seed = request->seed};
+    sw_storm_request storm = {.plant = &match->plant,
+                              .connection = used->wiring.connection,
+                              .storm_wind = request->site->storm_wind.value,
+                              .friction_wet = request->shop->surface.wet.low,
+                              .bare_dry = request->shop->bare_dry};
+    sw_guess_doubts(request, sure.u);
+    sw_status status = sw_sure_work_out(&sure, &match->sure, error);
+    if (status != SW_OK)
+        return status;
+    match->storm = sw_storm_of(&storm);
+    sw_build_sheet_request sheet = {.plant = &match->plant,
+                                    .choice = &match->best,
+                                    .load = &match->load,
+                                    .shop = request->shop,
+                                    .storm = &match->storm,
+                                    .working_wind = match->search.working_wind,
+                                    .storm_wind = request->site->storm_wind.value};
+    sw_build_sheet_fill(&sheet, &match->sheet);
+    match->full = true;
+    sw_caution_list(request, match, &match->cautions);
+    return SW_OK;
+}
+
+static bool can_be_worked_out(const sw_match_request *request, const sw_match *match) {
+    return request->motor->kind != SW_NO_GENERATOR && match->missing.count == 0;
+}
+
+static void give_verdict(const sw_match_request *request, sw_match *match) {
+    sw_verdict_request verdict = {
+        .motor = request->motor,
+        .search = &match->search,
+        .missing = &match->missing,
+        .guessed = &match->guessed,
+        .thresholds = request->thresholds != NULL ? request->thresholds : &SW_THRESHOLDS,
+        .mean_wind = request->site->mean_wind.value,
+        .started_kwh = match->started_kwh,
+        .running_kwh = match->running_kwh,
+        .potential_kwh = match->potential_kwh,
+        .cut_in_rpm = match->cut_in_rpm};
+    match->verdict = sw_verdict_of(&verdict, &match->reasons);
+}
+
+sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_error *error) {
+    *match = (sw_match){0};
+    match->load = request->load != NULL ? *request->load : sw_load_default();
+    sw_rim rim = sw_guess_rim(request);
+    sw_search_request searched = {.motor = request->motor,
+                                  .rotor = request->rotor,
+                                  .site = request->site,
+                                  .load = &match->load,
+                                  .shop = request->shop,
+                                  .rim = rim,
+                                  .wheel_mm = request->wheel_mm};
+    sw_status status = SW_OK;
+    match->cut_in_rpm = charging_rpm(request->motor, &match->load);
+    sw_verdict_missing(request->motor, &match->missing);
+    if (request->motor->kind != SW_NO_GENERATOR)
+        sw_guess_list(request, &match->load, request->load == NULL, &rim, &match->guessed);
+    if (can_be_worked_out(request, match))
+        status = sw_search_run(&searched, &match->search, error);
+    if (status != SW_OK)
+        return status;
+    ideal_energies(request, sw_site_top_wind(request->site), match);
+    if (match->search.found)
+        recommend(request, &searched, match);
+    if (match->recommended && !request->brief)
+        status = work_out_rest(request, match, error);
+    if (status == SW_OK)
+        give_verdict(request, match);
+    else
+        sw_match_free(match);
+    return status;
+}
+
+void sw_match_free(sw_match *match) {
+    sw_search_free(&match->search);
+    *match = (sw_match){0};
+}

@@ -1,0 +1,83 @@
+/* One motor on one rotor at one site into one load: the recommendation with its verdict. */
+#ifndef SPINWORTH_MATCH_MATCH_H
+#define SPINWORTH_MATCH_MATCH_H
+
+#include "shared/motor.h"
+#include "shared/status.h"
+#include "src/match/build_sheet.h"
+#include "src/match/load.h"
+#include "src/match/power_curve.h"
+#include "src/match/remark.h"
+#include "src/match/rotor.h"
+#include "src/match/search.h"
+#include "src/match/shop.h"
+#include "src/match/site.h"
+#include "src/match/storm.h"
+#include "src/match/sure.h"
+#include "src/match/verdict.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+typedef struct sw_match_request {
+    const sw_motor *motor;
+    const sw_rotor *rotor;
+    const sw_site *site;
+    const sw_load *load; /* NULL = a 12 V lead battery, listed as a guess */
+    const sw_shop *shop;
+    double wheel_mm;   /* only this wheel; NaN = any */
+    double run_out_mm; /* of the rim, either way; NaN = a guess */
+    double moving_kg;  /* motor and arm that follow the rim; NaN = a guess */
+    const sw_thresholds *thresholds; /* NULL = the usual ones */
+    unsigned long seed;
+    bool brief; /* for ranking: no range, no storm, no build sheet */
+} sw_match_request;
+
+/* Why a choice is shown beside the recommended one. */
+typedef enum sw_alternative_kind {
+    SW_ALTERNATIVE_SMALLER_WHEEL,
+    SW_ALTERNATIVE_LARGER_WHEEL,
+    SW_ALTERNATIVE_DRIVE,     /* another kind of drive */
+    SW_ALTERNATIVE_RECTIFIER, /* another rectifier, as wired */
+    SW_ALTERNATIVE_OPENED     /* needs the motor opened */
+} sw_alternative_kind;
+
+enum { SW_ALTERNATIVE_LIMIT = 8 };
+
+typedef struct sw_alternative {
+    sw_alternative_kind kind;
+    sw_choice choice;
+} sw_alternative;
+
+typedef struct sw_match {
+    sw_verdict verdict;
+    sw_remarks reasons;
+    sw_remarks guessed;
+    sw_remarks missing;
+    sw_remarks cautions;
+    sw_load load;      /* as used */
+    double cut_in_rpm; /* generator, as wired; NaN = not known */
+
+    bool recommended; /* everything below is filled */
+    sw_search search; /* owned tables */
+    sw_choice best;
+    sw_plant plant; /* borrows rotor and motor of the request and the search's table */
+    sw_power_curve curve;
+    double started_kwh;
+    double running_kwh;
+    double usable_kwh;    /* started, after battery resistance, cable, converter and standby */
+    double potential_kwh; /* the rotor at its best Cp in every wind */
+    double betz_kwh;      /* 16/27 of the wind through the swept area */
+    size_t alternatives;
+    sw_alternative alternative[SW_ALTERNATIVE_LIMIT];
+
+    bool full; /* not brief: what follows is filled too */
+    sw_sure sure;
+    sw_storm storm;
+    sw_build_sheet sheet;
+} sw_match;
+
+sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_error *error);
+void sw_match_free(sw_match *match);
+
+#endif

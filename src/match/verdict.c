@@ -1,0 +1,153 @@
+/* The verdict starts at `use` and each finding may lower it, never raise it. What is guessed among
+ * wind, power coefficient and winding keeps it from being better than use-if. Missing readings and
+ * a motor that cannot generate are decided before anything is worked out.
+ *
+ * The shares refer to what the rotor would give if it were held at its best power coefficient in
+ * every wind: a machine on a battery through diodes and a small wheel reaches a quarter to a half
+ * of it. Thresholds are judgements, not measurements. */
+#include "src/match/verdict.h"
+
+#include <math.h>
+
+const sw_thresholds SW_THRESHOLDS = {
+    .least_kwh = 2,
+    .spare_kwh = 5,
+    .least_share = 0.03,
+    .spare_share = 0.12,
+    .late_start = 1.5,
+};
+
+static const char *const NAMES[SW_VERDICT_COUNT] = {"use", "use-if", "spare", "not-yet", "leave"};
+
+const char *sw_verdict_name(sw_verdict verdict) {
+    return NAMES[verdict];
+}
+
+void sw_verdict_missing(const sw_motor *motor, sw_remarks *missing) {
+    bool alternating = motor->kind == SW_MAGNET_AC;
+    if (motor->kind == SW_NO_GENERATOR)
+        return;
+    if (sw_motor_warned(motor, SW_WARN_SENSOR_COIL))
+        sw_remark_add_plain(missing, SW_MISSING_WINDING);
+    if (sw_motor_warned(motor, SW_WARN_FREEWHEEL))
+        sw_remark_add_plain(missing, SW_MISSING_CLUTCH);
+    if (alternating && motor->pole_pairs.value == 0)
+        sw_remark_add_plain(missing, SW_MISSING_POLE_PAIRS);
+    else if (!sw_quantity_known(motor->voltage_constant))
+        sw_remark_add_plain(missing, SW_MISSING_CONSTANT);
+    if (alternating && motor->phases == 0)
+        sw_remark_add_plain(missing, SW_MISSING_PHASES);
+    if (!sw_quantity_known(motor->winding_resistance))
+        sw_remark_add_plain(missing, SW_MISSING_RESISTANCE);
+}
+
+static void lower(sw_verdict *verdict, sw_verdict to) {
+    if (to > *verdict)
+        *verdict = to;
+}
+
+static sw_quantity kwh(double value) {
+    return sw_quantity_of(value, NAN, "kWh");
+}
+
+static sw_quantity wind(double value) {
+    return sw_quantity_of(value, NAN, "m/s");
+}
+
+static sw_quantity rpm(double value) {
+    return sw_quantity_of(value, NAN, "rpm");
+}
+
+/* Nothing could be recommended: say what stands in the way of the best there was. */
+static void judge_rejected(const sw_verdict_request *request, sw_remarks *reasons) {
+    const sw_choice *best = &request->search->choice[0];
+    const sw_motor *motor = request->motor;
+    if (best->rejection == SW_REJECTED_CURRENT)
+        sw_remark_add(reasons, SW_REASON_CURRENT_LIMIT,
+                      sw_quantity_of(best->working_winding_amps, NAN, "A"), motor->limit_current);
+    else if (best->rejection == SW_REJECTED_SPEED)
+        sw_remark_add(reasons, SW_REASON_SPEED_LIMIT, rpm(best->working_rpm), motor->limit_speed);
+    else
+        sw_remark_add(reasons, SW_REASON_NO_CURRENT, rpm(request->cut_in_rpm),
+                      rpm(best->working_rpm));
+}
+
+static void judge_energy(const sw_verdict_request *request, double energy_kwh, sw_verdict *verdict,
+                         sw_remarks *reasons) {
+    const sw_thresholds *limits = request->thresholds;
+    double share = request->potential_kwh > 0 ? energy_kwh / request->potential_kwh : 0;
+    sw_quantity part = sw_quantity_of(100 * share, NAN, "%");
+    if (energy_kwh < limits->spare_kwh) {
+        lower(verdict, energy_kwh < limits->least_kwh ? SW_VERDICT_LEAVE : SW_VERDICT_SPARE);
+        sw_remark_add(reasons, SW_REASON_LITTLE_ENERGY, kwh(energy_kwh), part);
+    } else {
+        sw_remark_add(reasons, SW_REASON_ENERGY, kwh(energy_kwh), part);
+    }
+    if (share >= limits->spare_share)
+        return;
+    lower(verdict, share < limits->least_share ? SW_VERDICT_LEAVE : SW_VERDICT_SPARE);
+    sw_remark_add(reasons, SW_REASON_POOR_SHARE, part, sw_quantity_unknown());
+}
+
+static void judge_start(const sw_verdict_request *request, bool pushed, sw_verdict *verdict,
+                        sw_remarks *reasons) {
+    const sw_choice *best = &request->search->choice[0];
+    double mean = request->mean_wind;
+    if (pushed) {
+        lower(verdict, SW_VERDICT_USE_IF);
+        sw_remark_add(reasons, SW_REASON_NEEDS_PUSH, wind(best->cut_in_wind), wind(mean));
+    } else if (best->start_wind > request->thresholds->late_start * mean) {
+        lower(verdict, SW_VERDICT_SPARE);
+        sw_remark_add(reasons, SW_REASON_STARTS_LATE, wind(best->start_wind), wind(mean));
+    } else {
+        sw_remark_add(reasons, SW_REASON_STARTS_EARLY, wind(best->start_wind), wind(mean));
+    }
+}
+
+static void judge_guesses(const sw_remarks *guessed, sw_verdict *verdict, sw_remarks *reasons) {
+    bool wind_guessed = sw_remarked(guessed, SW_GUESS_WIND);
+    bool rotor_guessed = sw_remarked(guessed, SW_GUESS_ROTOR_POWER);
+    bool winding_guessed = sw_remarked(guessed, SW_GUESS_RESISTANCE) ||
+                           sw_remarked(guessed, SW_GUESS_CONSTANT) ||
+                           sw_remarked(guessed, SW_GUESS_INDUCTANCE);
+    if (wind_guessed || rotor_guessed || winding_guessed)
+        lower(verdict, SW_VERDICT_USE_IF);
+    if (wind_guessed)
+        sw_remark_add_plain(reasons, SW_REASON_GUESSED_WIND);
+    if (rotor_guessed)
+        sw_remark_add_plain(reasons, SW_REASON_GUESSED_ROTOR);
+    if (winding_guessed)
+        sw_remark_add_plain(reasons, SW_REASON_GUESSED_WINDING);
+}
+
+/* Does it have to be pushed to give its energy: most of it is lost when it waits to start? */
+static bool needs_push(const sw_verdict_request *request) {
+    return request->started_kwh < 0.25 * request->running_kwh;
+}
+
+static bool cannot_generate(const sw_motor *motor) {
+    return motor->kind == SW_NO_GENERATOR || sw_motor_warned(motor, SW_WARN_NOT_A_MOTOR) ||
+           sw_motor_warned(motor, SW_WARN_RESIDUAL_ONLY);
+}
+
+sw_verdict sw_verdict_of(const sw_verdict_request *request, sw_remarks *reasons) {
+    sw_verdict verdict = SW_VERDICT_USE;
+    if (cannot_generate(request->motor)) {
+        sw_remark_add_plain(reasons, SW_REASON_NO_MAGNETS);
+        return SW_VERDICT_LEAVE;
+    }
+    if (request->missing->count > 0) {
+        for (size_t i = 0; i < request->missing->count; i++)
+            sw_remark_add_plain(reasons, request->missing->item[i].code);
+        return SW_VERDICT_NOT_YET;
+    }
+    if (!request->search->found) {
+        judge_rejected(request, reasons);
+        return SW_VERDICT_LEAVE;
+    }
+    bool pushed = needs_push(request);
+    judge_energy(request, pushed ? request->running_kwh : request->started_kwh, &verdict, reasons);
+    judge_start(request, pushed, &verdict, reasons);
+    judge_guesses(request->guessed, &verdict, reasons);
+    return verdict;
+}

@@ -1,0 +1,52 @@
+/* Is it worth it? One table of thresholds, and the reasons that follow from it. */
+#ifndef SPINWORTH_MATCH_VERDICT_H
+#define SPINWORTH_MATCH_VERDICT_H
+
+#include "shared/motor.h"
+#include "src/match/remark.h"
+#include "src/match/search.h"
+
+#include <stdbool.h>
+
+/* From best to worst. */
+typedef enum sw_verdict {
+    SW_VERDICT_USE,
+    SW_VERDICT_USE_IF,
+    SW_VERDICT_SPARE,   /* "second choice" */
+    SW_VERDICT_NOT_YET, /* a reading is missing */
+    SW_VERDICT_LEAVE,
+    SW_VERDICT_COUNT
+} sw_verdict;
+
+/* "use", "use-if", "spare", "not-yet", "leave". */
+const char *sw_verdict_name(sw_verdict verdict);
+
+typedef struct sw_thresholds {
+    double least_kwh;   /* a year: below, leave it */
+    double spare_kwh;   /* below, second choice */
+    double least_share; /* of what the rotor could give at its best: below, leave it */
+    double spare_share; /* below, second choice */
+    double late_start;  /* start wind over mean wind: above, second choice */
+} sw_thresholds;
+
+extern const sw_thresholds SW_THRESHOLDS;
+
+typedef struct sw_verdict_request {
+    const sw_motor *motor;
+    const sw_search *search; /* NULL when the motor cannot be worked out */
+    const sw_remarks *missing;
+    const sw_remarks *guessed;
+    const sw_thresholds *thresholds;
+    double mean_wind;
+    double started_kwh;
+    double running_kwh;
+    double potential_kwh; /* the rotor at its best Cp in every wind */
+    double cut_in_rpm;    /* of the generator */
+} sw_verdict_request;
+
+/* Readings without which nothing can be worked out. */
+void sw_verdict_missing(const sw_motor *motor, sw_remarks *missing);
+
+sw_verdict sw_verdict_of(const sw_verdict_request *request, sw_remarks *reasons);
+
+#endif
