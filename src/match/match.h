@@ -38,7 +38,7 @@ typedef enum sw_alternative_kind {
     SW_ALTERNATIVE_SMALLER_WHEEL,
     SW_ALTERNATIVE_LARGER_WHEEL,
     SW_ALTERNATIVE_DRIVE,     /* another kind of drive */
-    SW_ALTERNATIVE_RECTIFIER, /* another rectifier, as wired */
+    SW_ALTERNATIVE_WIRING,    /* another connection or rectifier within reach */
     SW_ALTERNATIVE_OPENED     /* needs the motor opened */
 } sw_alternative_kind;
 

@@ -1,0 +1,169 @@
+#include "src/report/match_text.h"
+
+#include "src/report/say.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static void item(sw_text *text, const char *mark, const char *words) {
+    sw_text_paragraph(text, 6, "  %s %s", mark, words);
+}
+
+/* A line of a box: printf style, at most one line of the screen or two. */
+#define BOX "[ ]"
+#define DOT " - "
+
+static void say_tonight(const sw_match_request *request, const sw_match *match, bool us,
+                        sw_text *text) {
+    const sw_build_sheet *sheet = &match->sheet;
+    char words[320];
+    sw_said stop = sw_say_value(us, sheet->stop_wind, "m/s");
+    (void)request;
+    sw_text_add(text, "\n+- Before you leave it alone tonight ----------------------------------\n");
+    snprintf(words, sizeof words,
+             "A tie-down rope or a brake of its own is fitted and was tried; it goes on before the "
+             "wind passes %s.",
+             stop.text);
+    item(text, BOX, words);
+    item(text, BOX,
+         sheet->brake_trusted
+             ? "Shorting the motor's own wires (before the rectifier, never after it: that shorts "
+               "the battery) was tried and stops the rotor."
+             : "Do not count on the shorted motor as the brake: here it cannot be trusted to stop "
+               "the rotor.");
+    if (match->load.kind == SW_LOAD_BATTERY)
+        item(text, BOX, "A fuse sits within a hand's width of the battery's plus terminal.");
+    if (match->load.kind == SW_LOAD_BATTERY)
+        item(text, BOX, "The dump load was seen to switch on, and gets warm.");
+    snprintf(words, sizeof words,
+             "Every terminal is covered: if the load drops off, %.0f V DC stands there in a strong "
+             "wind, %.0f V in the storm.",
+             sheet->lost_dc_v, match->storm.row[match->storm.site_row].dc_v);
+    item(text, BOX, words);
+    sw_text_add(text, "+----------------------------------------------------------------------\n");
+}
+
+static void say_wheel(const sw_match *match, bool us, sw_text *text) {
+    const sw_press *press = &match->best.press;
+    const sw_stock_wheel *wheel = match->sheet.wheel;
+    char words[320];
+    if (!match->plant.drive.kind->pressed)
+        return;
+    sw_text_add(text, "\nWheel and spring\n");
+    sw_said size = sw_say_value(us, match->plant.drive.wheel_mm, "mm");
+    snprintf(words, sizeof words, "Wheel of %s%s%s%s.", size.text,
+             wheel != NULL ? ", sold as " : "", wheel != NULL ? wheel->name : "",
+             wheel != NULL && isfinite(wheel->bore_mm)
+                 ? "; bush its bore to the shaft and lock it with a key or two grub screws"
+                 : "");
+    item(text, DOT, words);
+    sw_said scale = sw_say_scale(us, press->mean_n);
+    sw_said least = sw_say_value(us, press->least_n, "N");
+    sw_said most = sw_say_value(us, press->most_n, "N");
+    snprintf(words, sizeof words,
+             "Spring set so that a luggage scale pulling the wheel off the rim shows %s as it "
+             "lifts; between %s and %s as the rim goes round.",
+             scale.text, least.text, most.text);
+    item(text, DOT, words);
+    snprintf(words, sizeof words, "Spring rate about %.2g N a millimetre, or softer.",
+             press->spring_n_mm);
+    item(text, DOT, words);
+    item(text, DOT, "Lift the wheel off when the rotor is parked for long: it gets a flat spot.");
+}
+
+static void say_wires(const sw_match *match, sw_text *text) {
+    const sw_build_sheet *sheet = &match->sheet;
+    const sw_electrical *used = &match->search.electrical[match->best.electrical];
+    char wires[160];
+    char words[320];
+    sw_electrical_say(used, wires, sizeof wires);
+    sw_text_add(text, "\nWires and rectifier\n");
+    snprintf(words, sizeof words, "Connection: %s.", wires);
+    item(text, DOT, words);
+    snprintf(words, sizeof words,
+             "Diodes for at least %.0f V and %.2g A; they make up to %.2g W of heat.",
+             ceil(sheet->diode_inverse_v / 10) * 10, fmax(sheet->diode_current_a, 0.1),
+             sheet->diode_heat_w);
+    item(text, DOT, words);
+    if (isfinite(sheet->sink_k_w)) {
+        snprintf(words, sizeof words, "Heat sink of %.2g K/W or better.", sheet->sink_k_w);
+        item(text, DOT, words);
+    }
+}
+
+static void say_fuse(const sw_match *match, sw_text *text) {
+    const sw_build_sheet *sheet = &match->sheet;
+    char words[320];
+    sw_text_add(text, "\nFuse, cable, dump load\n");
+    if (isfinite(sheet->fuse_a)) {
+        snprintf(words, sizeof words, "Fuse of %g A (the storm drives %.2g A).", sheet->fuse_a,
+                 sheet->storm_dc_a);
+        item(text, DOT, words);
+    }
+    if (isfinite(sheet->cable_mm2)) {
+        snprintf(words, sizeof words,
+                 "Cable of at least %g mm\u00b2, so that the fuse protects it; over 10 m it loses "
+                 "%.2g V in a strong wind.",
+                 sheet->cable_mm2, sheet->drop_v);
+        item(text, DOT, words);
+    }
+    if (isfinite(sheet->dump_ohm)) {
+        snprintf(words, sizeof words,
+                 "Dump load of about %.2g ohm that takes %.0f W, on the rotor's side of the fuse, "
+                 "so that a blown fuse leaves it connected.",
+                 sheet->dump_ohm, ceil(sheet->dump_w / 5) * 5);
+        item(text, DOT, words);
+    }
+}
+
+static void say_first_spin(const sw_match *match, sw_text *text) {
+    char words[320];
+    sw_text_add(text, "\nFirst spin, in this order\n");
+    item(text, "1.", "No load, no battery: turn the rotor by hand and read the AC volts.");
+    item(text, "2.", "Rectifier on, no battery: plus and minus with the meter on DC.");
+    item(text, "3.", "Try the brake and the tie-down while you can still hold the rotor.");
+    snprintf(words, sizeof words,
+             "Battery on through fuse and ammeter: current from %.0f motor turns a minute on.",
+             match->cut_in_rpm);
+    item(text, "4.", words);
+    item(text, "5.", "Take the battery off for a moment: the dump load must take over.");
+}
+
+typedef struct use_row {
+    const char *name;
+    double kwh;
+} use_row;
+
+/* What things take a year: watts times usual hours (common practice, no source). */
+static const use_row USES[] = {
+    {"a phone charged once a day", 6},
+    {"a 5 W lamp for four hours a day", 7.3},
+    {"a radio-sized load of 5 W day and night", 44},
+    {"an internet box of 10 W day and night", 88},
+    {"a small efficient refrigerator", 130},
+};
+
+static void say_uses(const sw_match *match, sw_text *text) {
+    const use_row *fit = NULL;
+    for (size_t i = 0; i < sizeof USES / sizeof *USES; i++)
+        if (USES[i].kwh <= match->usable_kwh)
+            fit = &USES[i];
+    sw_text_add(text, "\nWhat a year of it runs\n");
+    if (fit == NULL)
+        item(text, DOT, "Less than a phone charged once a day.");
+    else
+        sw_text_paragraph(text, 6, "   -  About what %s takes (%.0f kWh), with some %.0f kWh to use.",
+                          fit->name, fit->kwh, match->usable_kwh);
+}
+
+void sw_build_sheet_text(const sw_match_request *request, const sw_match *match, bool us,
+                         sw_text *text) {
+    sw_text_add(text, "\nBUILD SHEET\n");
+    say_tonight(request, match, us, text);
+    say_wheel(match, us, text);
+    say_wires(match, text);
+    say_fuse(match, text);
+    say_first_spin(match, text);
+    say_uses(match, text);
+}

@@ -1,0 +1,250 @@
+#include "src/report/match_text.h"
+
+#include "shared/json_write.h"
+#include "src/report/remark_text.h"
+
+#include <math.h>
+
+static const double RPM_PER_RAD_S = 30 / 3.14159265358979323846;
+
+static void add_value(cJSON *object, const char *key, double value, const char *unit) {
+    sw_json_add_quantity(object, key, sw_quantity_of(value, NAN, unit));
+}
+
+static void add_energy(cJSON *object, const char *key, double value, const sw_spread *spread) {
+    double u = spread != NULL ? spread->u : NAN;
+    sw_json_add_quantity(object, key, sw_quantity_of(value, u, "kWh"));
+}
+
+static void add_drive(cJSON *object, const sw_choice *choice) {
+    cJSON *drive = cJSON_AddObjectToObject(object, "drive");
+    const sw_drive *it = &choice->drive;
+    cJSON_AddStringToObject(drive, "kind", it->kind->name);
+    add_value(drive, "wheel_diameter", it->wheel_mm, "mm");
+    add_value(drive, "driver_diameter", it->driver_mm, "mm");
+    sw_json_add_number(drive, "ratio", it->ratio);
+    add_value(drive, "contact_force", it->kind->pressed ? it->contact_n : NAN, "N");
+    sw_json_add_number(drive, "creep", it->creep);
+    if (choice->gear.driver_teeth > 0) {
+        cJSON_AddNumberToObject(drive, "driver_teeth", choice->gear.driver_teeth);
+        cJSON_AddNumberToObject(drive, "wheel_teeth", choice->gear.wheel_teeth);
+    }
+    if (!it->kind->pressed)
+        sw_json_add_unknown(drive, "contact_force", "nothing is pressed on in this drive");
+    if (!isfinite(it->wheel_mm)) {
+        sw_json_add_unknown(drive, "wheel_diameter", "the motor sits on the rotor's shaft");
+        sw_json_add_unknown(drive, "driver_diameter", "the motor sits on the rotor's shaft");
+    }
+}
+
+static void add_wiring(cJSON *object, const sw_electrical *electrical) {
+    sw_json_add_text(object, "connection", sw_connection_name(electrical->wiring.connection));
+    sw_json_add_text(object, "rectifier", sw_rectifier_name(electrical->wiring.rectifier));
+    if (electrical->wiring.connection == SW_AS_IT_COMES)
+        sw_json_add_unknown(object, "connection", "as it comes");
+    if (electrical->rewiring == SW_REWIRING_PARALLEL)
+        sw_json_add_number(object, "rewind", electrical->wiring.rewind);
+}
+
+static void add_start_wind(cJSON *object, double start_wind) {
+    add_value(object, "start_wind", start_wind, "m/s");
+    if (!isfinite(start_wind))
+        sw_json_add_unknown(object, "start_wind", "the rotor does not start by itself");
+}
+
+static void add_cut_in_wind(cJSON *object, double cut_in_wind) {
+    add_value(object, "cut_in_wind", cut_in_wind, "m/s");
+    if (!isfinite(cut_in_wind))
+        sw_json_add_unknown(object, "cut_in_wind", "no wind of this site makes it charge");
+}
+
+static cJSON *storm_row(const sw_storm *storm, size_t i) {
+    const sw_storm_row *it = &storm->row[i];
+    cJSON *row = cJSON_CreateObject();
+    sw_json_add_number(row, "wind", it->wind_m_s);
+    sw_json_add_number(row, "rotor_speed", it->rotor_rad_s * RPM_PER_RAD_S);
+    sw_json_add_number(row, "generator_speed", it->generator_rpm);
+    sw_json_add_number(row, "rim_speed", it->rim_m_s);
+    sw_json_add_number(row, "ac_voltage", it->ac_v);
+    sw_json_add_number(row, "dc_voltage", it->dc_v);
+    if (storm->brake.known) {
+        cJSON_AddBoolToObject(row, "short_holds", it->brake_holds);
+        cJSON_AddBoolToObject(row, "short_stops", it->brake_stops);
+    }
+    return row;
+}
+
+static void add_storm_brake(cJSON *storm, const sw_brake *brake) {
+    add_value(storm, "brake_torque_peak", brake->peak_nm, "N m");
+    add_value(storm, "brake_peak_speed", brake->peak_rpm, "rpm");
+    add_value(storm, "short_current", brake->transient_a, "A");
+    if (isfinite(brake->peak_nm))
+        return;
+    sw_json_add_unknown(storm, "brake_torque_peak", "winding inductance not known");
+    sw_json_add_unknown(storm, "brake_peak_speed", "winding inductance not known");
+    sw_json_add_unknown(storm, "short_current", "winding inductance not known");
+}
+
+static void add_storm(cJSON *object, const sw_match *match) {
+    const sw_storm *it = &match->storm;
+    const sw_storm_row *worst = &it->row[it->site_row];
+    cJSON *storm = cJSON_AddObjectToObject(object, "storm");
+    add_value(storm, "wind", worst->wind_m_s, "m/s");
+    add_value(storm, "rotor_speed", worst->rotor_rad_s * RPM_PER_RAD_S, "rpm");
+    add_value(storm, "generator_speed", worst->generator_rpm, "rpm");
+    add_value(storm, "rim_speed", worst->rim_m_s, "m/s");
+    add_value(storm, "ac_voltage", worst->ac_v, "V");
+    add_value(storm, "dc_voltage", worst->dc_v, "V");
+    add_value(storm, "rotor_torque_peak", it->rotor_peak_nm, "N m");
+    add_value(storm, "grip_at_rotor", it->grip_rotor_nm, "N m");
+    if (!isfinite(it->grip_rotor_nm))
+        sw_json_add_unknown(storm, "grip_at_rotor", "no pressed wheel");
+    add_value(storm, "turning_energy", it->turning_energy_j / 3600, "Wh");
+    if (!isfinite(it->turning_energy_j))
+        sw_json_add_unknown(storm, "turning_energy", "the rotor's inertia is not known");
+    add_storm_brake(storm, &it->brake);
+    cJSON_AddBoolToObject(storm, "brake_trusted", match->sheet.brake_trusted);
+    cJSON *units = cJSON_AddObjectToObject(storm, "units");
+    cJSON_AddStringToObject(units, "wind", "m/s");
+    cJSON_AddStringToObject(units, "rotor_speed", "rpm");
+    cJSON_AddStringToObject(units, "generator_speed", "rpm");
+    cJSON_AddStringToObject(units, "rim_speed", "m/s");
+    cJSON_AddStringToObject(units, "ac_voltage", "V");
+    cJSON_AddStringToObject(units, "dc_voltage", "V");
+    cJSON *list = cJSON_AddArrayToObject(storm, "list");
+    for (size_t i = 0; i < SW_STORM_ROWS; i++)
+        cJSON_AddItemToArray(list, storm_row(it, i));
+}
+
+static void add_recommended(cJSON *root, const sw_match *match) {
+    if (!match->recommended) {
+        cJSON_AddNullToObject(root, "recommended");
+        sw_json_add_unknown(root, "recommended",
+                            match->missing.count > 0 ? "a reading is missing, see reasons"
+                                                     : "nothing to recommend, see reasons");
+        return;
+    }
+    cJSON *it = cJSON_AddObjectToObject(root, "recommended");
+    add_drive(it, &match->best);
+    add_wiring(it, &match->search.electrical[match->best.electrical]);
+    add_start_wind(it, match->curve.start_wind);
+    add_cut_in_wind(it, match->curve.cut_in_wind);
+    add_energy(it, "annual_energy", match->started_kwh,
+               match->full ? &match->sure.started_kwh : NULL);
+    add_energy(it, "annual_energy_running", match->running_kwh,
+               match->full ? &match->sure.running_kwh : NULL);
+    add_energy(it, "annual_energy_usable", match->usable_kwh, NULL);
+    add_energy(it, "annual_energy_rotor_best", match->potential_kwh, NULL);
+    if (!match->full)
+        return;
+    cJSON *range = cJSON_AddObjectToObject(it, "annual_energy_range");
+    add_energy(range, "low", match->sure.started_kwh.low, NULL);
+    add_energy(range, "high", match->sure.started_kwh.high, NULL);
+    sw_json_add_number(it, "best_ratio", match->search.best_ratio);
+    add_storm(it, match);
+}
+
+static const char *alternative_name(sw_alternative_kind kind) {
+    static const char *const NAMES[] = {"smaller_wheel", "larger_wheel", "drive", "wiring",
+                                        "if_you_open_it"};
+    return NAMES[kind];
+}
+
+static void add_alternatives(cJSON *root, const sw_match *match) {
+    cJSON *list = cJSON_AddArrayToObject(root, "alternatives");
+    for (size_t i = 0; i < match->alternatives; i++) {
+        const sw_choice *choice = &match->alternative[i].choice;
+        cJSON *it = cJSON_CreateObject();
+        cJSON_AddStringToObject(it, "why", alternative_name(match->alternative[i].kind));
+        add_drive(it, choice);
+        add_wiring(it, &match->search.electrical[choice->electrical]);
+        add_start_wind(it, choice->start_wind);
+        add_cut_in_wind(it, choice->cut_in_wind);
+        add_energy(it, "annual_energy", choice->started_kwh, NULL);
+        add_energy(it, "annual_energy_running", choice->running_kwh, NULL);
+        cJSON_AddItemToArray(list, it);
+    }
+}
+
+static void add_power_curve(cJSON *root, const sw_match *match) {
+    static const char *const KEYS[] = {"wind", "rotor_speed", "generator_speed", "dc_power"};
+    static const char *const UNITS[] = {"m/s", "rpm", "rpm", "W"};
+    cJSON *curve = cJSON_AddObjectToObject(root, "power_curve");
+    cJSON *units = cJSON_AddObjectToObject(curve, "units");
+    cJSON *column[4];
+    for (size_t i = 0; i < 4; i++) {
+        cJSON_AddStringToObject(units, KEYS[i], UNITS[i]);
+        column[i] = cJSON_AddArrayToObject(curve, KEYS[i]);
+    }
+    for (size_t i = 0; i < match->curve.count; i++) {
+        const sw_power_point *point = &match->curve.point[i];
+        double value[4] = {point->wind_m_s, point->running_rad_s * RPM_PER_RAD_S,
+                           sw_plant_generator_rpm(&match->plant, point->running_rad_s),
+                           point->running_w};
+        for (size_t j = 0; j < 4; j++)
+            cJSON_AddItemToArray(column[j], sw_json_number(value[j]));
+    }
+}
+
+static void add_build_sheet(cJSON *root, const sw_match_request *request, const sw_match *match) {
+    const sw_build_sheet *sheet = &match->sheet;
+    const sw_press *press = &match->best.press;
+    sw_text text = {0};
+    cJSON *it = cJSON_AddObjectToObject(root, "build_sheet");
+    add_value(it, "stop_wind", sheet->stop_wind, "m/s");
+    add_value(it, "open_dc_voltage", sheet->lost_dc_v, "V");
+    add_value(it, "diode_peak_inverse", sheet->diode_inverse_v, "V");
+    add_value(it, "diode_current", sheet->diode_current_a, "A");
+    add_value(it, "storm_current", sheet->storm_dc_a, "A");
+    add_value(it, "heat_sink", sheet->sink_k_w, "K/W");
+    add_value(it, "fuse", sheet->fuse_a, "A");
+    add_value(it, "cable_area", sheet->cable_mm2, "mm2");
+    add_value(it, "dump_power", sheet->dump_w, "W");
+    add_value(it, "dump_resistance", sheet->dump_ohm, "ohm");
+    if (match->plant.drive.kind->pressed) {
+        add_value(it, "spring_force", press->mean_n, "N");
+        add_value(it, "spring_scale", press->scale_kg, "kg");
+        add_value(it, "spring_rate", 1000 * press->spring_n_mm, "N/m");
+    }
+    if (!isfinite(sheet->sink_k_w))
+        sw_json_add_unknown(it, "heat_sink", "none needed");
+    if (!isfinite(sheet->fuse_a))
+        sw_json_add_unknown(it, "fuse", "the current is beyond the usual fuses");
+    if (!isfinite(sheet->cable_mm2))
+        sw_json_add_unknown(it, "cable_area", "the current is beyond the table of cables");
+    if (!isfinite(sheet->dump_ohm)) {
+        sw_json_add_unknown(it, "dump_power", "no battery, or no power in a working wind");
+        sw_json_add_unknown(it, "dump_resistance", "no battery, or no power in a working wind");
+    }
+    sw_build_sheet_text(request, match, false, &text);
+    cJSON_AddStringToObject(it, "text", sw_text_string(&text));
+    sw_text_free(&text);
+}
+
+static void add_null(cJSON *root, const char *key, const char *reason) {
+    cJSON_AddNullToObject(root, key);
+    sw_json_add_unknown(root, key, reason);
+}
+
+cJSON *sw_match_to_json(const sw_match_request *request, const sw_match *match) {
+    cJSON *root = sw_json_document("match");
+    sw_json_add_text(root, "motor", request->motor->name);
+    sw_json_add_text(root, "rotor", request->rotor->name);
+    sw_json_add_text(root, "site", request->site->name);
+    cJSON_AddStringToObject(root, "verdict", sw_verdict_name(match->verdict));
+    sw_remarks_add_json(root, "reasons", &match->reasons);
+    sw_remarks_add_json(root, "missing", &match->missing);
+    sw_remarks_add_json(root, "guessed", &match->guessed);
+    add_value(root, "charging_speed", match->cut_in_rpm, "rpm");
+    add_recommended(root, match);
+    add_alternatives(root, match);
+    if (match->full) {
+        add_power_curve(root, match);
+        add_build_sheet(root, request, match);
+    } else {
+        add_null(root, "power_curve", "nothing is recommended");
+        add_null(root, "build_sheet", "nothing is recommended");
+    }
+    sw_remarks_add_json(root, "cautions", &match->cautions);
+    return root;
+}

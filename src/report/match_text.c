@@ -1,0 +1,271 @@
+#include "src/report/match_text.h"
+
+#include "src/report/remark_text.h"
+#include "src/report/say.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { LINE_ROOM = 240 };
+
+static const double RPM_PER_RAD_S = 30 / 3.14159265358979323846;
+
+static bool pushed(const sw_match *match) {
+    return sw_remarked(&match->reasons, SW_REASON_NEEDS_PUSH);
+}
+
+static const char *motor_name(const sw_motor *motor) {
+    return motor->name[0] != '\0' ? motor->name : "this motor";
+}
+
+static void say_energy(const sw_match *match, sw_text *line) {
+    const sw_spread *spread = pushed(match) ? &match->sure.running_kwh : &match->sure.started_kwh;
+    sw_said range = sw_say_range(spread->low, spread->high, "kWh");
+    sw_text_add(line, " Expect %s a year.", range.text);
+}
+
+/* "if" in a few words, for the answer's first sentence. */
+static void say_conditions(const sw_match *match, sw_text *line) {
+    bool first = true;
+    static const struct {
+        sw_remark_code code;
+        const char *words;
+    } CONDITIONS[] = {
+        {SW_REASON_NEEDS_PUSH, "you start it by hand"},
+        {SW_REASON_GUESSED_WIND, "the wind is what was guessed"},
+        {SW_REASON_GUESSED_ROTOR, "the rotor catches what was assumed"},
+        {SW_REASON_GUESSED_WINDING, "the winding is what was assumed"},
+    };
+    for (size_t i = 0; i < sizeof CONDITIONS / sizeof *CONDITIONS; i++) {
+        if (!sw_remarked(&match->reasons, CONDITIONS[i].code))
+            continue;
+        sw_text_add(line, "%s%s", first ? ", if " : " and ", CONDITIONS[i].words);
+        first = false;
+    }
+}
+
+static void say_verdict(const sw_motor *motor, const sw_match *match, sw_text *text) {
+    sw_text line = {0};
+    switch (match->verdict) {
+    case SW_VERDICT_USE:
+        sw_text_add(&line, "Yes, use %s.", motor_name(motor));
+        break;
+    case SW_VERDICT_USE_IF:
+        sw_text_add(&line, "Yes, use %s", motor_name(motor));
+        say_conditions(match, &line);
+        sw_text_add(&line, ".");
+        break;
+    case SW_VERDICT_SPARE:
+        sw_text_add(&line, "Second choice: %s works here, but poorly.", motor_name(motor));
+        break;
+    case SW_VERDICT_NOT_YET:
+        sw_text_add(&line, "Cannot say yet whether %s is worth using: a reading is missing.",
+                    motor_name(motor));
+        break;
+    default:
+        sw_text_add(&line, "No, leave %s.", motor_name(motor));
+    }
+    if (match->full)
+        say_energy(match, &line);
+    sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
+    sw_text_free(&line);
+}
+
+static void say_what_to_do(const sw_match *match, bool us, sw_text *text) {
+    char gear[LINE_ROOM];
+    char wires[LINE_ROOM];
+    const sw_electrical *electrical = &match->search.electrical[match->best.electrical];
+    sw_text line = {0};
+    sw_gear_say(us, &match->best, gear, sizeof gear);
+    sw_electrical_say(electrical, wires, sizeof wires);
+    sw_text_add(&line, "Couple it by %s", gear);
+    if (match->plant.drive.kind->pressed) {
+        sw_said force = sw_say_value(us, match->plant.drive.contact_n, "N");
+        sw_said scale = sw_say_scale(us, match->plant.drive.contact_n);
+        sw_text_add(&line, ", pressed on with %s (%s on a luggage scale)", force.text, scale.text);
+    }
+    sw_text_add(&line, "; use %s.", wires);
+    sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
+    sw_text_free(&line);
+}
+
+static void say_winds(const sw_match *match, bool us, sw_text *text) {
+    sw_said cut_in = sw_say_value(us, match->curve.cut_in_wind, "m/s");
+    sw_text line = {0};
+    if (isfinite(match->curve.start_wind)) {
+        sw_said start = sw_say_value(us, match->curve.start_wind, "m/s");
+        sw_text_add(&line, "The rotor starts by itself at %s", start.text);
+    } else {
+        sw_text_add(&line, "The rotor does not start by itself");
+    }
+    if (isfinite(match->curve.cut_in_wind))
+        sw_text_add(&line, "; while it runs, it charges from %s (cut-in) on.", cut_in.text);
+    sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
+    sw_text_free(&line);
+}
+
+static void say_check(const sw_match *match, bool us, sw_text *text) {
+    double rotor_rad_s = match->cut_in_rpm / sw_plant_generator_rpm(&match->plant, 1);
+    double rotor_rpm = rotor_rad_s * RPM_PER_RAD_S;
+    (void)us;
+    if (!(rotor_rpm > 0))
+        return;
+    sw_text_paragraph(text, 0,
+                      "To check: turn the rotor by hand, %.0f turns in a minute (one in %.1f s). "
+                      "The motor then makes %.0f turns a minute, and the ammeter should just begin "
+                      "to move.",
+                      rotor_rpm, 60 / rotor_rpm, match->cut_in_rpm);
+}
+
+static void row(sw_text *text, const char *label, sw_said said, const char *comment) {
+    sw_text_add(text, "  %-28s %s%s%s\n", label, said.text, *comment == '\0' ? "" : "  ", comment);
+}
+
+static sw_quantity with_spread(double value, const sw_spread *spread) {
+    return sw_quantity_of(value, spread->u, "kWh");
+}
+
+static void say_energy_rows(const sw_match *match, bool details, sw_text *text) {
+    row(text, "Energy a year, starting itself",
+        sw_say(false, with_spread(match->started_kwh, &match->sure.started_kwh)), "");
+    row(text, "  if never at rest",
+        sw_say(false, with_spread(match->running_kwh, &match->sure.running_kwh)), "");
+    row(text, "  left to use", sw_say_value(false, match->usable_kwh, "kWh"),
+        "after battery, cable, standby");
+    if (!details)
+        return;
+    row(text, "  rotor at its best", sw_say_value(false, match->potential_kwh, "kWh"), "");
+    row(text, "  most that air can give", sw_say_value(false, match->betz_kwh, "kWh"),
+        "(16/27 of the wind)");
+}
+
+static void say_storm_rows(const sw_match *match, bool us, sw_text *text) {
+    sw_text_add(text, "\nWith the load lost (battery full, fuse blown)\n");
+    sw_text_add(text, "  %-10s %10s %12s %10s %8s %8s\n", "wind", "rotor rpm", "motor rpm",
+                "rim", "V AC", "V DC");
+    for (size_t i = 0; i < SW_STORM_ROWS; i++) {
+        const sw_storm_row *it = &match->storm.row[i];
+        sw_said wind = sw_say_value(us, it->wind_m_s, "m/s");
+        sw_said rim = sw_say_value(us, it->rim_m_s, "m/s");
+        sw_text_add(text, "  %-10s %10.0f %12.0f %10s %8.0f %8.0f\n", wind.text,
+                    it->rotor_rad_s * RPM_PER_RAD_S, it->generator_rpm, rim.text, it->ac_v,
+                    it->dc_v);
+    }
+}
+
+static void say_curve_rows(const sw_match *match, bool us, bool details, sw_text *text) {
+    double step = details ? 1 : 2;
+    sw_text_add(text, "\nIn a steady wind, while running\n");
+    sw_text_add(text, "  %-10s %10s %12s %10s\n", "wind", "rotor rpm", "motor rpm", "watts DC");
+    for (double wind = 2; wind <= fmin(match->curve.top_wind, 16); wind += step) {
+        double speed = sw_plant_settle(&match->plant, wind, 0).running_rad_s;
+        sw_said said = sw_say_value(us, wind, "m/s");
+        sw_text_add(text, "  %-10s %10.0f %12.0f %10.1f\n", said.text, speed * RPM_PER_RAD_S,
+                    sw_plant_generator_rpm(&match->plant, speed),
+                    sw_plant_at(&match->plant, SW_GENERATOR_DC_POWER, speed));
+    }
+}
+
+static void say_numbers(const sw_match *match, const sw_match_text_options *options,
+                        sw_text *text) {
+    bool us = options->us;
+    sw_text_add(text, "\nNumbers (\u00b1 covers 19 of 20 cases)\n");
+    row(text, "Starts by itself", sw_say_value(us, match->curve.start_wind, "m/s"), "worst angle");
+    row(text, "Charges from (cut-in)", sw_say_value(us, match->curve.cut_in_wind, "m/s"),
+        "while running");
+    row(text, "Motor speed at cut-in", sw_say_value(us, match->cut_in_rpm, "rpm"), "");
+    row(text, "Ratio", sw_say_value(us, match->best.drive.ratio, "1"), "motor turns a rotor turn");
+    say_energy_rows(match, options->details, text);
+    say_curve_rows(match, us, options->details, text);
+    say_storm_rows(match, us, text);
+}
+
+static void say_alternative(const sw_match *match, const sw_alternative *it, bool us,
+                            sw_text *text) {
+    char gear[LINE_ROOM];
+    char wires[LINE_ROOM];
+    const sw_electrical *electrical = &match->search.electrical[it->choice.electrical];
+    double energy = pushed(match) ? it->choice.running_kwh : it->choice.started_kwh;
+    sw_said said = sw_say_value(false, energy, "kWh");
+    sw_gear_say(us, &it->choice, gear, sizeof gear);
+    sw_electrical_say(electrical, wires, sizeof wires);
+    bool wiring = it->kind == SW_ALTERNATIVE_WIRING || it->kind == SW_ALTERNATIVE_OPENED;
+    sw_text_paragraph(text, 4, "  - %s%s%s: about %s a year%s", wiring ? wires : gear,
+                      wiring ? ", " : "", wiring ? gear : "", said.text,
+                      it->choice.rejection == SW_REJECTED_NOT ? "" : ", beyond a limit of the motor");
+}
+
+static bool any_alternative(const sw_match *match, bool opened) {
+    for (size_t i = 0; i < match->alternatives; i++)
+        if ((match->alternative[i].kind == SW_ALTERNATIVE_OPENED) == opened)
+            return true;
+    return false;
+}
+
+static void say_alternatives(const sw_match *match, bool opened, bool us, sw_text *text) {
+    if (!any_alternative(match, opened))
+        return;
+    double energy = pushed(match) ? match->running_kwh : match->started_kwh;
+    sw_said best = sw_say_value(false, energy, "kWh");
+    sw_text_add(text, opened ? "\nIf you open the motor (%s as it is)\n"
+                             : "\nInstead (the recommended one gives %s)\n",
+                best.text);
+    for (size_t i = 0; i < match->alternatives; i++)
+        if ((match->alternative[i].kind == SW_ALTERNATIVE_OPENED) == opened)
+            say_alternative(match, &match->alternative[i], us, text);
+}
+
+static void say_remarks(const char *title, const sw_remarks *remarks, bool us, sw_text *text) {
+    char sentence[SW_REMARK_ROOM];
+    if (remarks->count == 0)
+        return;
+    sw_text_add(text, "\n%s\n", title);
+    for (size_t i = 0; i < remarks->count; i++) {
+        sw_remark_say(us, &remarks->item[i], sentence, sizeof sentence);
+        sw_text_paragraph(text, 4, "  - %s", sentence);
+    }
+}
+
+/* The reading that narrows the range most: what spreads it, else the first gap. */
+static const char *next_reading(const sw_match *match) {
+    static const sw_remark_code OF_DOUBT[SW_DOUBT_COUNT] = {
+        [SW_DOUBT_WIND] = SW_GUESS_WIND,     [SW_DOUBT_ROTOR] = SW_GUESS_ROTOR_POWER,
+        [SW_DOUBT_CONSTANT] = SW_MISSING_CONSTANT, [SW_DOUBT_DRAG] = SW_GUESS_DRAG,
+        [SW_DOUBT_DRIVE] = SW_GUESS_FRICTION};
+    if (match->missing.count > 0)
+        return sw_remark_reading(match->missing.item[0].code);
+    return match->full ? sw_remark_reading(OF_DOUBT[match->sure.widest]) : "";
+}
+
+static void say_next(const sw_match *match, sw_text *text) {
+    const char *reading = next_reading(match);
+    if (*reading == '\0')
+        return;
+    sw_text_add(text, "\n");
+    sw_text_paragraph(text, 0, "Next step, which would %s most: %s.",
+                      match->missing.count > 0 ? "help" : "narrow the range", reading);
+}
+
+void sw_match_text(const sw_match_request *request, const sw_match *match,
+                   const sw_match_text_options *options, sw_text *text) {
+    say_verdict(request->motor, match, text);
+    if (match->recommended) {
+        say_what_to_do(match, options->us, text);
+        say_winds(match, options->us, text);
+        sw_text_add(text, "\n");
+        say_check(match, options->us, text);
+    } else if (isfinite(match->cut_in_rpm)) {
+        sw_text_paragraph(text, 0, "It starts charging (cut-in) at %.0f rpm.", match->cut_in_rpm);
+    }
+    say_remarks("Why", &match->reasons, options->us, text);
+    if (match->full)
+        say_numbers(match, options, text);
+    say_alternatives(match, false, options->us, text);
+    say_alternatives(match, true, options->us, text);
+    say_remarks("Guessed, not measured", &match->guessed, options->us, text);
+    say_next(match, text);
+    say_remarks("Take care", &match->cautions, options->us, text);
+    if (match->full)
+        sw_build_sheet_text(request, match, options->us, text);
+}

@@ -1,0 +1,161 @@
+#include "src/report/remark_text.h"
+
+#include "src/report/say.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* In the sentences "{1}" and "{2}" stand for the remark's quantities. */
+static const char *const SENTENCES[SW_REMARK_COUNT] = {
+    [SW_REASON_NO_MAGNETS] = "It makes no voltage when it is turned: no magnets turn in it, so it "
+                             "is no generator as it stands.",
+    [SW_REASON_NO_CURRENT] = "It needs {1} before any current flows, and with the best drive "
+                             "there is it reaches only {2} in the strongest working wind.",
+    [SW_REASON_CURRENT_LIMIT] = "Its winding would carry {1} in a strong working wind, more than "
+                                "its stated limit of {2}.",
+    [SW_REASON_SPEED_LIMIT] = "It would turn {1} in a strong working wind, more than its stated "
+                              "limit of {2}.",
+    [SW_REASON_LITTLE_ENERGY] = "It gives only about {1} a year, {2} of what this rotor could "
+                                "give at its best.",
+    [SW_REASON_ENERGY] = "It gives about {1} a year, {2} of what this rotor could give at its "
+                         "best.",
+    [SW_REASON_POOR_SHARE] = "Only {1} of the rotor's best is used; another motor or another "
+                             "wiring would use more.",
+    [SW_REASON_STARTS_EARLY] = "The rotor starts by itself at {1}; the mean wind is {2}.",
+    [SW_REASON_STARTS_LATE] = "The rotor starts by itself only at {1}, while the mean wind is "
+                              "{2}: it will stand still on most days.",
+    [SW_REASON_NEEDS_PUSH] = "It does not start by itself in any usual wind; pushed by hand it "
+                             "keeps charging from {1} on.",
+    [SW_REASON_GUESSED_WIND] = "Use it if the mean wind is what was guessed: nobody measured it.",
+    [SW_REASON_GUESSED_ROTOR] = "Use it if the rotor catches as much as was assumed: it was not "
+                                "measured on this rotor.",
+    [SW_REASON_GUESSED_WINDING] = "Use it if the winding is what was assumed: a reading of it is "
+                                  "missing or has no stated uncertainty.",
+    [SW_MISSING_CONSTANT] = "The voltage per turn is not known: spin it at a known speed with a "
+                            "calibrated probe or a meter on the wires.",
+    [SW_MISSING_POLE_PAIRS] = "The number of pole pairs is not known: spin it once with its speed "
+                              "or its turns counted, or count the magnets.",
+    [SW_MISSING_PHASES] = "The number of phases is not known: record a second pair of wires at "
+                          "the same time.",
+    [SW_MISSING_RESISTANCE] = "The winding's resistance is not known: set a multimeter to ohms, "
+                              "touch its leads together and note what it shows, measure between "
+                              "two of the motor's wires, and subtract the first from the second.",
+    [SW_MISSING_WINDING] = "What was measured is the coil of a speed sensor, not the winding: "
+                           "measure between the thick wires.",
+    [SW_MISSING_CLUTCH] = "A freewheel kept the magnets from turning: turn the other way, or "
+                          "open the hub and lock the clutch.",
+    [SW_GUESS_WIND] = "mean wind: taken as {1}",
+    [SW_GUESS_WEIBULL] = "how the wind varies: Weibull shape {1}",
+    [SW_GUESS_STORM] = "strongest gust: {1}",
+    [SW_GUESS_ROTOR_POWER] = "share of the wind caught (Cp): {1} at best",
+    [SW_GUESS_ROTOR_START] = "turning force from rest at the worst angle: coefficient {1}",
+    [SW_GUESS_BEARING] = "torque that the rotor's bearings take: {1}",
+    [SW_GUESS_CONSTANT] = "volts per turn: uncertainty not stated, taken as {1}",
+    [SW_GUESS_RESISTANCE] = "winding resistance: uncertainty not stated, taken as {1}",
+    [SW_GUESS_INDUCTANCE] = "winding inductance: not measured, taken as none; the real output at "
+                            "high speed is lower",
+    [SW_GUESS_DRAG] = "drag of the motor with open wires: not measured, taken as none",
+    [SW_GUESS_COGGING] = "cogging (the steps felt when turning it by hand): not measured, taken "
+                         "as none",
+    [SW_GUESS_LOAD] = "load: none was given, so a {1} lead battery",
+    [SW_GUESS_BATTERY] = "battery resistance: {1}",
+    [SW_GUESS_DIODE] = "diodes: ordinary silicon",
+    [SW_GUESS_FRICTION] = "grip and rolling of the wheel: friction {1} when wet, rolling lever "
+                          "arm {2}",
+    [SW_GUESS_RUN_OUT] = "how far the rim is from round: {1} either way, with {2} of motor and "
+                         "arm on the spring",
+    [SW_CAUTION_NO_BRAKE] = "Shorting the motor's wires cannot hold this rotor in the storm: the "
+                            "wind turns it with up to {1}, the shorted motor holds {2}. It needs "
+                            "a brake of its own or a tie-down.",
+    [SW_CAUTION_BRAKE_HOLDS] = "Shorted wires hold the rotor once it stands, but do not stop it "
+                               "when it already turns fast: they stop it up to {1}, the storm "
+                               "blows {2}. Short them before the storm, not in it.",
+    [SW_CAUTION_BRAKE_UNKNOWN] = "Whether shorting the wires stops the rotor cannot be said: the "
+                                 "winding's inductance is not measured. Count on a brake of its "
+                                 "own.",
+    [SW_CAUTION_WHEEL_NO_BRAKE] = "A wheel on the rim is no storm brake: wet, it passes on {1} at "
+                                  "the rotor's shaft before it slips, while a storm turns the "
+                                  "rotor with up to {2}. The rotor needs a brake or a tie-down "
+                                  "of its own.",
+    [SW_CAUTION_VOLTS_TOUCH] = "With the load lost in a storm, {1} AC and {2} DC stand on open "
+                               "wires: more than bare terminals may carry. Cover every terminal.",
+    [SW_CAUTION_VOLTS_HIGH] = "With the load lost in a storm, {1} AC and {2} DC stand on open "
+                              "wires: that can kill. Cover everything, and never work on it "
+                              "while the rotor can turn.",
+    [SW_CAUTION_STORM_SPEED] = "In the storm the motor would turn {1}, above its limit of {2}: "
+                               "lift the wheel off or tie the rotor down.",
+    [SW_CAUTION_CONVERTER] = "Unloaded in the storm it makes {1}, more than the converter's input "
+                             "takes ({2}): it needs a clamp or a dump load before it.",
+    [SW_CAUTION_CHARGE] = "In the storm it would push {1} into the load, which takes {2} at most: "
+                          "use a larger battery or a dump load.",
+    [SW_CAUTION_SLIPS] = "The spring is set for winds up to {1} in the wet; above, the wheel may "
+                         "slip and wear.",
+    [SW_CAUTION_TWO_SPEEDS] = "From {1} on there are two steady speeds: a rotor that starts from "
+                              "rest stays at the slow one, one that already runs keeps the fast "
+                              "one. After a lull it may crawl until a gust.",
+    [SW_CAUTION_START_AT_LEAST] = "Cogging or drag is not measured, so {1} is the least wind that "
+                                  "starts it; the real one is higher.",
+    [SW_CAUTION_STRUCTURE] = "Mast, frame and fixings are not worked out here. What stands on a "
+                             "building or near people follows local rules and needs people who "
+                             "are licensed for it.",
+};
+
+static const char *const READINGS[SW_REMARK_COUNT] = {
+    [SW_GUESS_WIND] = "measure the wind at hub height for some weeks, or ask the nearest station "
+                      "for its mean",
+    [SW_GUESS_ROTOR_POWER] = "measure the rotor itself: wind, turns a minute and the pull of a "
+                             "scale on a cord round the rim",
+    [SW_GUESS_INDUCTANCE] = "spin the motor into a known resistor at two speeds, which gives its "
+                            "inductance",
+    [SW_GUESS_COGGING] = "hang a scale on a lever on the motor's shaft and read the pull at which "
+                         "it snaps over",
+    [SW_GUESS_DRAG] = "let the motor run down freely and record it, which gives its drag",
+    [SW_GUESS_RESISTANCE] = "measure the winding again with the leads' own ohms subtracted, and "
+                            "write down how far the readings differ",
+    [SW_GUESS_BEARING] = "hang small weights on a string round the rim until the rotor creeps",
+    [SW_GUESS_FRICTION] = "hang weights on a string round the rim with the wheel on and with the "
+                          "wheel lifted off",
+    [SW_MISSING_CONSTANT] = "measure the volts at a known speed",
+    [SW_MISSING_POLE_PAIRS] = "count turns or magnets",
+    [SW_MISSING_PHASES] = "record a second pair of wires",
+    [SW_MISSING_RESISTANCE] = "measure the winding with a multimeter on ohms",
+};
+
+const char *sw_remark_reading(sw_remark_code code) {
+    return READINGS[code] == NULL ? "" : READINGS[code];
+}
+
+void sw_remark_say(bool us, const sw_remark *remark, char *out, size_t room) {
+    sw_said first = sw_say(us, remark->first);
+    sw_said second = sw_say(us, remark->second);
+    size_t used = 0;
+    out[0] = '\0';
+    for (const char *at = SENTENCES[remark->code]; *at != '\0' && used + 1 < room;) {
+        bool is_first = strncmp(at, "{1}", 3) == 0;
+        bool is_second = strncmp(at, "{2}", 3) == 0;
+        if (is_first || is_second) {
+            const char *value = is_first ? first.text : second.text;
+            size_t length = strlen(value);
+            if (used + length + 1 >= room)
+                break;
+            memcpy(out + used, value, length + 1);
+            used += length;
+            at += 3;
+            continue;
+        }
+        out[used++] = *at++;
+        out[used] = '\0';
+    }
+}
+
+void sw_remarks_add_json(cJSON *object, const char *key, const sw_remarks *remarks) {
+    cJSON *list = cJSON_AddArrayToObject(object, key);
+    for (size_t i = 0; i < remarks->count; i++) {
+        char message[SW_REMARK_ROOM];
+        cJSON *item = cJSON_CreateObject();
+        sw_remark_say(false, &remarks->item[i], message, sizeof message);
+        cJSON_AddStringToObject(item, "code", sw_remark_name(remarks->item[i].code));
+        cJSON_AddStringToObject(item, "message", message);
+        cJSON_AddItemToArray(list, item);
+    }
+}

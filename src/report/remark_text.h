@@ -1,0 +1,23 @@
+/* The words for what matching remarks: one sentence a code. */
+#ifndef SPINWORTH_REPORT_REMARK_TEXT_H
+#define SPINWORTH_REPORT_REMARK_TEXT_H
+
+#include "src/match/remark.h"
+
+#include <cjson/cJSON.h>
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { SW_REMARK_ROOM = 400 };
+
+/* A whole sentence. */
+void sw_remark_say(bool us, const sw_remark *remark, char *out, size_t room);
+
+/* What to measure next, as an instruction; "" when the remark is no guess or gap that a reading
+ * closes. */
+const char *sw_remark_reading(sw_remark_code code);
+
+/* object[key] = [{"code", "message"}, ...]; messages in metric units. */
+void sw_remarks_add_json(cJSON *object, const char *key, const sw_remarks *remarks);
+
+#endif

@@ -1,0 +1,92 @@
+#include "src/report/say.h"
+
+#include "shared/unit_table.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+typedef struct us_row {
+    const char *unit;
+    double factor;
+    const char *shown;
+} us_row;
+
+/* Exact: 1 in = 25.4 mm, 1 mile = 1609.344 m, 1 lb = 0.45359237 kg, g = 9.80665 m/s2. */
+static const us_row US_ROWS[] = {
+    {"mm", 1 / 25.4, "in"},
+    {"m", 1 / 0.3048, "ft"},
+    {"m2", 1 / (0.3048 * 0.3048), "ft\u00b2"},
+    {"m/s", 3600 / 1609.344, "mph"},
+    {"kg", 1 / 0.45359237, "lb"},
+    {"N", 1 / (0.45359237 * 9.80665), "lbf"},
+    {"N m", 1 / (0.45359237 * 9.80665 * 0.3048), "lbf ft"},
+};
+
+static const us_row *us_row_of(bool us, const char *unit) {
+    for (size_t i = 0; us && i < sizeof US_ROWS / sizeof *US_ROWS; i++)
+        if (strcmp(US_ROWS[i].unit, unit) == 0)
+            return &US_ROWS[i];
+    return NULL;
+}
+
+/* Decimals that leave so many figures of a value. */
+static int decimals_of(double value, int figures) {
+    if (!(fabs(value) > 0))
+        return 0;
+    int decimals = figures - 1 - (int)floor(log10(fabs(value)) + 1e-9);
+    return decimals < 0 ? 0 : decimals > 9 ? 9 : decimals;
+}
+
+/* To so many figures, with zeros before the point: 137 -> 140. */
+static double rounded(double value, int figures) {
+    if (!(fabs(value) > 0))
+        return 0;
+    double step = pow(10, floor(log10(fabs(value)) + 1e-9) + 1 - figures);
+    return round(value / step) * step;
+}
+
+sw_said sw_say(bool us, sw_quantity quantity) {
+    sw_said said;
+    if (!sw_quantity_known(quantity)) {
+        snprintf(said.text, sizeof said.text, "not known");
+        return said;
+    }
+    const us_row *row = us_row_of(us, quantity.unit);
+    const char *shown = row != NULL ? row->shown : sw_unit_row_of(quantity.unit)->shown;
+    double factor = row != NULL ? row->factor : 1;
+    double value = factor * quantity.value;
+    const char *gap = *shown == '\0' ? "" : " ";
+    double expanded = 2 * factor * quantity.u;
+    if (!(expanded > 0)) {
+        snprintf(said.text, sizeof said.text, "%.*f%s%s", decimals_of(value, 3),
+                 rounded(value, 3), gap, shown);
+        return said;
+    }
+    int decimals = decimals_of(expanded, 2);
+    snprintf(said.text, sizeof said.text, "%.*f \u00b1 %.*f%s%s", decimals, value, decimals,
+             expanded, gap, shown);
+    return said;
+}
+
+sw_said sw_say_value(bool us, double value, const char *unit) {
+    return sw_say(us, sw_quantity_of(value, NAN, unit));
+}
+
+sw_said sw_say_scale(bool us, double newton) {
+    sw_said said = sw_say_value(us, rounded(newton / 9.80665, 2), "kg");
+    return said;
+}
+
+sw_said sw_say_range(double low, double high, const char *unit) {
+    sw_said said;
+    double from = rounded(fmax(low, 0), 2);
+    double to = rounded(high, 2);
+    const char *shown = sw_unit_row_of(unit)->shown;
+    if (from == to)
+        snprintf(said.text, sizeof said.text, "about %.*f %s", decimals_of(to, 2), to, shown);
+    else
+        snprintf(said.text, sizeof said.text, "%.*f to %.*f %s", decimals_of(from, 2), from,
+                 decimals_of(to, 2), to, shown);
+    return said;
+}
