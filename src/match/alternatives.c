@@ -57,8 +57,7 @@ void sw_alternative_list(const sw_search_request *request, sw_match *match) {
         if (i == match->best.electrical)
             continue;
         add(match,
-            match->search.electrical[i].reachable ? SW_ALTERNATIVE_WIRING
-                                                  : SW_ALTERNATIVE_OPENED,
+            match->search.electrical[i].reachable ? SW_ALTERNATIVE_WIRING : SW_ALTERNATIVE_OPENED,
             best_of_electrical(match, i));
     }
 }

@@ -50,7 +50,8 @@ static size_t lay_grid(const sw_balance_request *request, double *grid) {
     return count;
 }
 
-static double bisect(const sw_balance_request *request, double low, double high, bool low_positive) {
+static double bisect(const sw_balance_request *request, double low, double high,
+                     bool low_positive) {
     for (int i = 0; i < BISECTIONS && high - low > 1e-13 * high; i++) {
         double middle = 0.5 * (low + high);
         bool positive = net_at(request, middle) > 0;
@@ -62,8 +63,8 @@ static double bisect(const sw_balance_request *request, double low, double high,
     return 0.5 * (low + high);
 }
 
-static void add_root(const sw_balance_request *request, sw_balance *balance, double low, double high,
-                     bool low_positive) {
+static void add_root(const sw_balance_request *request, sw_balance *balance, double low,
+                     double high, bool low_positive) {
     if (balance->roots == SW_ROOT_LIMIT)
         return;
     double speed = bisect(request, low, high, low_positive);

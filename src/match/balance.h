@@ -21,9 +21,9 @@ typedef struct sw_torque {
 typedef struct sw_balance_request {
     sw_torque driving;
     sw_torque load;
-    double static_driving_nm; /* at rest, worst angle */
-    double static_load_nm;    /* at rest: what must be broken loose */
-    double top_rad_s;         /* driving < load at and above this speed; > 0 */
+    double static_driving_nm;         /* at rest, worst angle */
+    double static_load_nm;            /* at rest: what must be broken loose */
+    double top_rad_s;                 /* driving < load at and above this speed; > 0 */
     double kink_rad_s[SW_KINK_LIMIT]; /* speeds where the load bends (cut-in); any order */
     size_t kinks;
     size_t steps; /* grid from 0 to top; 0 = 160 */

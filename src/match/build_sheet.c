@@ -30,8 +30,8 @@ static void fill_cable(const sw_shop *shop, double working_a, sw_build_sheet *sh
     double ohm_per_km = NAN;
     sheet->cable_mm2 = NAN;
     sheet->drop_v = NAN;
-    if (isnan(sheet->fuse_a) || sw_cable_for_current(shop->reference_dir, sheet->fuse_a,
-                                                     &sheet->cable_mm2, NULL) != SW_OK)
+    if (isnan(sheet->fuse_a) ||
+        sw_cable_for_current(shop->reference_dir, sheet->fuse_a, &sheet->cable_mm2, NULL) != SW_OK)
         return;
     if (sw_cable_resistance(shop->reference_dir, sheet->cable_mm2, &ohm_per_km, NULL) == SW_OK)
         sheet->drop_v = 2 * CABLE_M / 1000 * ohm_per_km * working_a;
@@ -76,9 +76,8 @@ void sw_build_sheet_fill(const sw_build_sheet_request *request, sw_build_sheet *
     sheet->diode_inverse_v = INVERSE_MARGIN * storm->dc_v;
     sheet->diode_current_a = DIODE_MARGIN * sheet->storm_dc_a;
     sheet->diode_heat_w = sw_plant_at(plant, SW_GENERATOR_DIODE, stormy);
-    sheet->sink_k_w = sheet->diode_heat_w > SELF_COOLED_W
-                          ? (CASE_DEGC - AIR_DEGC) / sheet->diode_heat_w
-                          : NAN;
+    sheet->sink_k_w =
+        sheet->diode_heat_w > SELF_COOLED_W ? (CASE_DEGC - AIR_DEGC) / sheet->diode_heat_w : NAN;
     sheet->fuse_a = fuse_above(sheet->storm_dc_a);
     fill_cable(request->shop, sw_plant_at(plant, SW_GENERATOR_DC_AMPS, working), sheet);
     fill_dump(request->load, sheet);

@@ -75,8 +75,7 @@ static void caution_two_speeds(const sw_match *match, sw_remarks *cautions) {
     }
 }
 
-void sw_caution_list(const sw_match_request *request, const sw_match *match,
-                     sw_remarks *cautions) {
+void sw_caution_list(const sw_match_request *request, const sw_match *match, sw_remarks *cautions) {
     bool start_open = sw_remarked(&match->guessed, SW_GUESS_COGGING) ||
                       sw_remarked(&match->guessed, SW_GUESS_DRAG);
     caution_brake(match, cautions);

@@ -5,7 +5,6 @@
 #include "src/match/match.h"
 
 /* Needs a full match. */
-void sw_caution_list(const sw_match_request *request, const sw_match *match,
-                     sw_remarks *cautions);
+void sw_caution_list(const sw_match_request *request, const sw_match *match, sw_remarks *cautions);
 
 #endif

@@ -9,8 +9,20 @@ static const double PI = 3.14159265358979323846;
 
 /* Creep and efficiency of belt and chain: common practice, no source. */
 static const sw_drive_kind KINDS[SW_DRIVE_COUNT] = {
-    {SW_DRIVE_FRICTION, "friction-wheel", "a wheel pressed on the rim", "wheel", true, {0, 0}, {1, 1}},
-    {SW_DRIVE_BELT, "belt", "a belt between two pulleys", "pulley", false, {0.005, 0.02}, {0.90, 0.97}},
+    {SW_DRIVE_FRICTION,
+     "friction-wheel",
+     "a wheel pressed on the rim",
+     "wheel",
+     true,
+     {0, 0},
+     {1, 1}},
+    {SW_DRIVE_BELT,
+     "belt",
+     "a belt between two pulleys",
+     "pulley",
+     false,
+     {0.005, 0.02},
+     {0.90, 0.97}},
     {SW_DRIVE_CHAIN, "chain", "a bicycle chain", "sprocket", false, {0, 0}, {0.92, 0.98}},
     {SW_DRIVE_DIRECT, "direct", "straight on the rotor's shaft", "coupling", false, {0, 0}, {1, 1}},
 };

@@ -28,12 +28,12 @@ typedef struct sw_range {
 
 typedef struct sw_drive_kind {
     sw_drive_id id;
-    const char *name;      /* "friction-wheel" */
-    const char *said;      /* "a wheel pressed on the rim" */
-    const char *wheel;     /* what turns the generator: "wheel", "pulley", "sprocket" */
-    bool pressed;          /* held by contact force, can slip */
-    sw_range creep;        /* fraction of speed lost; a pressed wheel's comes with its surface */
-    sw_range efficiency;   /* of torque, (0, 1] */
+    const char *name;    /* "friction-wheel" */
+    const char *said;    /* "a wheel pressed on the rim" */
+    const char *wheel;   /* what turns the generator: "wheel", "pulley", "sprocket" */
+    bool pressed;        /* held by contact force, can slip */
+    sw_range creep;      /* fraction of speed lost; a pressed wheel's comes with its surface */
+    sw_range efficiency; /* of torque, (0, 1] */
 } sw_drive_kind;
 
 /* What a pressed wheel does on a rim. */

@@ -73,8 +73,7 @@ void sw_electrical_tabulate(const sw_motor *motor, const sw_load *load, double t
     sw_error error = {0};
     double cut_in_rpm = 0;
     sw_deliver_load seen = sw_load_electrical(load);
-    sw_status status =
-        sw_deliver_cut_in(motor, &electrical->wiring, &seen, &cut_in_rpm, &error);
+    sw_status status = sw_deliver_cut_in(motor, &electrical->wiring, &seen, &cut_in_rpm, &error);
     if (status == SW_OK && cut_in_rpm > 0)
         top_rpm = fmin(top_rpm, TABLE_SPAN * cut_in_rpm);
     if (status == SW_OK)

@@ -57,8 +57,7 @@ typedef struct point_table {
     double column[SW_GENERATOR_COLUMNS][POINTS];
 } point_table;
 
-static void take(point_table *table, const sw_operating_point *point,
-                 const sw_deliver_load *load) {
+static void take(point_table *table, const sw_operating_point *point, const sw_deliver_load *load) {
     size_t at = table->count++;
     double speed_rad_s = point->speed_rpm * PI / 30;
     bool battery = load->kind == SW_LOAD_BATTERY;

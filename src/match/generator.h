@@ -36,8 +36,7 @@ double sw_generator_cut_in_rpm(const sw_generator *generator);
 double sw_generator_top_rpm(const sw_generator *generator);
 
 /* Value at a speed >= 0; above the table's top the power of the top is kept. */
-double sw_generator_at(const sw_generator *generator, sw_generator_column column,
-                       double speed_rpm);
+double sw_generator_at(const sw_generator *generator, sw_generator_column column, double speed_rpm);
 
 /* Table from a caller's own points (rising speeds, count >= 3): models that are not motors. */
 sw_status sw_generator_from_points(const double *speed_rpm,

@@ -23,9 +23,8 @@ sw_press sw_press_of(const sw_press_request *request) {
     double swing = request->lumps * request->rotor_rad_s;
     double throw_n = request->moving_kg * request->run_out_mm * 1e-3 * swing * swing;
     press.needed_n = needed(request);
-    press.tangential_n =
-        (request->torque_nm + press.needed_n * 1e-3 * request->rolling_mm) /
-        (0.5e-3 * request->wheel_mm);
+    press.tangential_n = (request->torque_nm + press.needed_n * 1e-3 * request->rolling_mm) /
+                         (0.5e-3 * request->wheel_mm);
     press.spring_n_mm = isnan(request->spring_n_mm)
                             ? soft_spring_n_mm(press.needed_n, request->run_out_mm)
                             : request->spring_n_mm;

@@ -5,16 +5,16 @@
 #include "src/match/drive.h"
 
 typedef struct sw_press_request {
-    double torque_nm;    /* largest at one wheel's shaft, rolling resistance not counted */
-    double wheel_mm;     /* > 0 */
-    double rolling_mm;   /* lever arm of rolling resistance, which the rim must push too */
-    double friction;     /* wet, (0, 1) */
-    double safety;       /* >= 1 */
-    double run_out_mm;   /* the rim moves this much either way from its mean; >= 0 */
-    double moving_kg;    /* what the spring must keep on the rim: motor and its arm */
-    double rotor_rad_s;  /* fastest the rotor turns */
-    int lumps;           /* of the rim a turn, >= 1 */
-    double spring_n_mm;  /* NaN = choose a soft one */
+    double torque_nm;   /* largest at one wheel's shaft, rolling resistance not counted */
+    double wheel_mm;    /* > 0 */
+    double rolling_mm;  /* lever arm of rolling resistance, which the rim must push too */
+    double friction;    /* wet, (0, 1) */
+    double safety;      /* >= 1 */
+    double run_out_mm;  /* the rim moves this much either way from its mean; >= 0 */
+    double moving_kg;   /* what the spring must keep on the rim: motor and its arm */
+    double rotor_rad_s; /* fastest the rotor turns */
+    int lumps;          /* of the rim a turn, >= 1 */
+    double spring_n_mm; /* NaN = choose a soft one */
 } sw_press_request;
 
 typedef struct sw_press {
@@ -24,7 +24,7 @@ typedef struct sw_press {
     double least_n;      /* reached at the rim's lowest place at full speed */
     double most_n;
     double spring_n_mm;
-    double scale_kg;     /* mean_n as a luggage scale shows it */
+    double scale_kg; /* mean_n as a luggage scale shows it */
 } sw_press;
 
 /* N = k (x0 +- e) - m e (n W)^2 at its least must hold (torque + N f) / radius with wet

@@ -40,10 +40,10 @@ static void list_site(const sw_site *site, sw_remarks *guessed) {
 
 static void list_rotor(const sw_rotor *rotor, sw_remarks *guessed) {
     if (rotor->power_guessed)
-        sw_remark_add(guessed, SW_GUESS_ROTOR_POWER,
-                      sw_quantity_of(rotor->peak_power,
-                                     rotor->power_u_relative * rotor->peak_power, "1"),
-                      sw_quantity_unknown());
+        sw_remark_add(
+            guessed, SW_GUESS_ROTOR_POWER,
+            sw_quantity_of(rotor->peak_power, rotor->power_u_relative * rotor->peak_power, "1"),
+            sw_quantity_unknown());
     if (rotor->static_guessed)
         sw_remark_add(guessed, SW_GUESS_ROTOR_START,
                       sw_quantity_of(rotor->static_torque_min, NAN, "1"), sw_quantity_unknown());

@@ -19,8 +19,8 @@ static void ideal_energies(const sw_match_request *request, double top_wind, sw_
     double betz[IDEAL_POINTS];
     for (int i = 0; i < IDEAL_POINTS; i++) {
         wind[i] = top_wind * i / (IDEAL_POINTS - 1);
-        double passing = 0.5 * request->site->density * request->rotor->swept_area_m2 *
-                         pow(wind[i], 3);
+        double passing =
+            0.5 * request->site->density * request->rotor->swept_area_m2 * pow(wind[i], 3);
         double peak = i == 0 ? 0 : sw_rotor_peak(request->rotor, wind[i], NULL);
         best[i] = passing * fmax(peak, 0);
         betz[i] = passing * BETZ;
@@ -115,17 +115,17 @@ static bool can_be_worked_out(const sw_match_request *request, const sw_match *m
 }
 
 static void give_verdict(const sw_match_request *request, sw_match *match) {
-    sw_verdict_request verdict = {
-        .motor = request->motor,
-        .search = &match->search,
-        .missing = &match->missing,
-        .guessed = &match->guessed,
-        .thresholds = request->thresholds != NULL ? request->thresholds : &SW_THRESHOLDS,
-        .mean_wind = request->site->mean_wind.value,
-        .started_kwh = match->started_kwh,
-        .running_kwh = match->running_kwh,
-        .potential_kwh = match->potential_kwh,
-        .cut_in_rpm = match->cut_in_rpm};
+    sw_verdict_request verdict = {.motor = request->motor,
+                                  .search = &match->search,
+                                  .missing = &match->missing,
+                                  .guessed = &match->guessed,
+                                  .thresholds = request->thresholds != NULL ? request->thresholds
+                                                                            : &SW_THRESHOLDS,
+                                  .mean_wind = request->site->mean_wind.value,
+                                  .started_kwh = match->started_kwh,
+                                  .running_kwh = match->running_kwh,
+                                  .potential_kwh = match->potential_kwh,
+                                  .cut_in_rpm = match->cut_in_rpm};
     match->verdict = sw_verdict_of(&verdict, &match->reasons);
 }
 

@@ -25,9 +25,9 @@ typedef struct sw_match_request {
     const sw_site *site;
     const sw_load *load; /* NULL = a 12 V lead battery, listed as a guess */
     const sw_shop *shop;
-    double wheel_mm;   /* only this wheel; NaN = any */
-    double run_out_mm; /* of the rim, either way; NaN = a guess */
-    double moving_kg;  /* motor and arm that follow the rim; NaN = a guess */
+    double wheel_mm;                 /* only this wheel; NaN = any */
+    double run_out_mm;               /* of the rim, either way; NaN = a guess */
+    double moving_kg;                /* motor and arm that follow the rim; NaN = a guess */
     const sw_thresholds *thresholds; /* NULL = the usual ones */
     unsigned long seed;
     bool brief; /* for ranking: no range, no storm, no build sheet */
@@ -37,9 +37,9 @@ typedef struct sw_match_request {
 typedef enum sw_alternative_kind {
     SW_ALTERNATIVE_SMALLER_WHEEL,
     SW_ALTERNATIVE_LARGER_WHEEL,
-    SW_ALTERNATIVE_DRIVE,     /* another kind of drive */
-    SW_ALTERNATIVE_WIRING,    /* another connection or rectifier within reach */
-    SW_ALTERNATIVE_OPENED     /* needs the motor opened */
+    SW_ALTERNATIVE_DRIVE,  /* another kind of drive */
+    SW_ALTERNATIVE_WIRING, /* another connection or rectifier within reach */
+    SW_ALTERNATIVE_OPENED  /* needs the motor opened */
 } sw_alternative_kind;
 
 enum { SW_ALTERNATIVE_LIMIT = 8 };

@@ -46,14 +46,12 @@ double sw_plant_load_nm(const sw_plant *plant, double speed_rad_s) {
 }
 
 double sw_plant_idle_nm(const sw_plant *plant, double speed_rad_s) {
-    return sw_drive_rotor_torque_nm(&plant->drive, drag_nm(plant, speed_rad_s)) +
-           bearing_nm(plant);
+    return sw_drive_rotor_torque_nm(&plant->drive, drag_nm(plant, speed_rad_s)) + bearing_nm(plant);
 }
 
 double sw_plant_static_nm(const sw_plant *plant) {
-    double cogging = sw_quantity_known(plant->motor->cogging_torque)
-                         ? plant->motor->cogging_torque.value
-                         : 0;
+    double cogging =
+        sw_quantity_known(plant->motor->cogging_torque) ? plant->motor->cogging_torque.value : 0;
     double held = cogging + sw_motor_drag_nm(plant->motor, 0);
     return sw_drive_rotor_torque_nm(&plant->drive,
                                     plant->drive.wheels * plant->drag_factor * held) +
@@ -61,8 +59,7 @@ double sw_plant_static_nm(const sw_plant *plant) {
 }
 
 double sw_plant_start_torque_nm(const sw_plant *plant, double wind_m_s) {
-    return plant->power_factor *
-           sw_rotor_start_torque_nm(plant->rotor, plant->density, wind_m_s);
+    return plant->power_factor * sw_rotor_start_torque_nm(plant->rotor, plant->density, wind_m_s);
 }
 
 /* Torque from rest rises with the wind, about as its square. */
@@ -84,8 +81,8 @@ double sw_plant_start_wind(const sw_plant *plant) {
 
 static double driving(const void *context, double speed_rad_s) {
     const wind_at *at = context;
-    return at->plant->power_factor * sw_rotor_torque_nm(at->plant->rotor, at->plant->density,
-                                                        at->wind_m_s, speed_rad_s);
+    return at->plant->power_factor *
+           sw_rotor_torque_nm(at->plant->rotor, at->plant->density, at->wind_m_s, speed_rad_s);
 }
 
 static double loading(const void *context, double speed_rad_s) {

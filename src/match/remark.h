@@ -11,15 +11,15 @@
 typedef enum sw_remark_code {
     /* reasons for a verdict */
     SW_REASON_NO_MAGNETS,
-    SW_REASON_NO_CURRENT,     /* first: speed it needs, second: speed it reaches */
-    SW_REASON_CURRENT_LIMIT,  /* first: winding current, second: limit */
-    SW_REASON_SPEED_LIMIT,    /* first: speed, second: limit */
-    SW_REASON_LITTLE_ENERGY,  /* first: energy a year */
-    SW_REASON_ENERGY,         /* first: energy a year, second: share of the rotor's best */
-    SW_REASON_POOR_SHARE,     /* first: share of the rotor's best */
-    SW_REASON_STARTS_EARLY,   /* first: start wind, second: mean wind */
-    SW_REASON_STARTS_LATE,    /* the same */
-    SW_REASON_NEEDS_PUSH,     /* first: cut-in wind; does not start by itself */
+    SW_REASON_NO_CURRENT,    /* first: speed it needs, second: speed it reaches */
+    SW_REASON_CURRENT_LIMIT, /* first: winding current, second: limit */
+    SW_REASON_SPEED_LIMIT,   /* first: speed, second: limit */
+    SW_REASON_LITTLE_ENERGY, /* first: energy a year */
+    SW_REASON_ENERGY,        /* first: energy a year, second: share of the rotor's best */
+    SW_REASON_POOR_SHARE,    /* first: share of the rotor's best */
+    SW_REASON_STARTS_EARLY,  /* first: start wind, second: mean wind */
+    SW_REASON_STARTS_LATE,   /* the same */
+    SW_REASON_NEEDS_PUSH,    /* first: cut-in wind; does not start by itself */
     SW_REASON_GUESSED_WIND,
     SW_REASON_GUESSED_ROTOR,
     SW_REASON_GUESSED_WINDING,
@@ -48,9 +48,9 @@ typedef enum sw_remark_code {
     SW_GUESS_FRICTION, /* first, second: wet friction, rolling arm */
     SW_GUESS_RUN_OUT,  /* first: run-out, second: moving mass */
     /* cautions */
-    SW_CAUTION_NO_BRAKE,      /* first: torque of the rotor, second: what the short can hold */
-    SW_CAUTION_BRAKE_HOLDS,   /* holds a stopped rotor, does not stop a fast one; first: wind */
-    SW_CAUTION_BRAKE_UNKNOWN, /* inductance not known */
+    SW_CAUTION_NO_BRAKE,       /* first: torque of the rotor, second: what the short can hold */
+    SW_CAUTION_BRAKE_HOLDS,    /* holds a stopped rotor, does not stop a fast one; first: wind */
+    SW_CAUTION_BRAKE_UNKNOWN,  /* inductance not known */
     SW_CAUTION_WHEEL_NO_BRAKE, /* first: grip at the rotor's shaft, second: torque of the rotor */
     SW_CAUTION_VOLTS_TOUCH,    /* first: AC, second: DC, load lost in the storm */
     SW_CAUTION_VOLTS_HIGH,     /* the same, above the limits of protected circuits too */
@@ -81,8 +81,7 @@ typedef struct sw_remarks {
 const char *sw_remark_name(sw_remark_code code);
 
 /* Add; nothing when the list is full. */
-void sw_remark_add(sw_remarks *remarks, sw_remark_code code, sw_quantity first,
-                   sw_quantity second);
+void sw_remark_add(sw_remarks *remarks, sw_remark_code code, sw_quantity first, sw_quantity second);
 void sw_remark_add_plain(sw_remarks *remarks, sw_remark_code code);
 bool sw_remarked(const sw_remarks *remarks, sw_remark_code code);
 

@@ -44,8 +44,7 @@ static double cogging_nm(const sw_motor *motor) {
 static void press_wheel(const sw_search_request *request, double working_wind, sw_plant *plant,
                         sw_choice *choice) {
     for (int i = 0; i < PRESS_ROUNDS; i++) {
-        double rotor_rad_s =
-            sw_plant_settle(plant, working_wind, COARSE_STEPS).running_rad_s;
+        double rotor_rad_s = sw_plant_settle(plant, working_wind, COARSE_STEPS).running_rad_s;
         double torque_nm =
             largest_nm(plant, sw_plant_generator_rpm(plant, rotor_rad_s)) / plant->drive.wheels;
         sw_press_request press = {.torque_nm = fmax(torque_nm, cogging_nm(request->motor)),
@@ -83,8 +82,7 @@ static void note_working(const sw_plant *plant, double working_wind, sw_choice *
     choice->working_dc_amps = sw_plant_at(plant, SW_GENERATOR_DC_AMPS, speed);
 }
 
-static void evaluate(const sw_search_request *request, const sw_search *search,
-                     sw_choice *choice) {
+static void evaluate(const sw_search_request *request, const sw_search *search, sw_choice *choice) {
     sw_power_curve curve;
     const sw_electrical *electrical = &search->electrical[choice->electrical];
     sw_plant plant = sw_plant_of(request->rotor, request->motor, electrical->generator,
@@ -106,10 +104,8 @@ static void evaluate(const sw_search_request *request, const sw_search *search,
 
 static sw_choice choice_of(const sw_search_request *request, const sw_search *search,
                            size_t electrical, sw_gear gear) {
-    sw_choice choice = {.electrical = electrical,
-                        .gear = gear,
-                        .start_wind = INFINITY,
-                        .cut_in_wind = INFINITY};
+    sw_choice choice = {
+        .electrical = electrical, .gear = gear, .start_wind = INFINITY, .cut_in_wind = INFINITY};
     choice.drive = sw_drive_of(sw_drive_kind_of(gear.drive), &request->shop->surface,
                                gear.driver_mm, gear.wheel_mm);
     choice.drive.wheels = search->electrical[electrical].wiring.machines;
@@ -120,8 +116,8 @@ static sw_choice choice_of(const sw_search_request *request, const sw_search *se
 
 static void try_gears(const sw_search_request *request, sw_search *search, size_t electrical) {
     sw_gear gear[SW_GEAR_LIMIT];
-    size_t gears = sw_shop_gears(request->shop, request->rotor->rim_diameter_mm,
-                                 request->wheel_mm, gear);
+    size_t gears =
+        sw_shop_gears(request->shop, request->rotor->rim_diameter_mm, request->wheel_mm, gear);
     for (size_t i = 0; i < gears && search->choices < SW_CHOICE_LIMIT; i++) {
         sw_choice choice = choice_of(request, search, electrical, gear[i]);
         evaluate(request, search, &choice);
@@ -132,15 +128,15 @@ static void try_gears(const sw_search_request *request, sw_search *search, size_
 /* Speed a table must reach: unloaded rotor in the top wind through the largest ratio. */
 static double table_top_rpm(const sw_search_request *request, double top_wind) {
     sw_gear gear[SW_GEAR_LIMIT];
-    size_t gears = sw_shop_gears(request->shop, request->rotor->rim_diameter_mm,
-                                 request->wheel_mm, gear);
+    size_t gears =
+        sw_shop_gears(request->shop, request->rotor->rim_diameter_mm, request->wheel_mm, gear);
     double most = 1;
     for (size_t i = 0; i < gears; i++)
         if (gear[i].drive != SW_DRIVE_DIRECT)
             most = fmax(most, gear[i].driver_mm / gear[i].wheel_mm);
     sw_drive direct = sw_drive_of(sw_drive_kind_of(SW_DRIVE_DIRECT), NULL, NAN, NAN);
-    double idle_rad_s = sw_rotor_no_load(request->rotor, top_wind) * top_wind /
-                        request->rotor->radius_m;
+    double idle_rad_s =
+        sw_rotor_no_load(request->rotor, top_wind) * top_wind / request->rotor->radius_m;
     return most * sw_drive_generator_rpm(&direct, idle_rad_s);
 }
 

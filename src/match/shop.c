@@ -5,19 +5,48 @@
 
 static const double PI = 3.14159265358979323846;
 
-/* Bicycle chain wheels that turn up in scrap: common practice, no source. */
-static const int RINGS[] = {28, 32, 39, 42, 48, 53};
-static const int SPROCKETS[] = {9, 11, 13, 16, 18, 22};
+/* A chain wheel on the rotor from this size, on the motor up to that. */
+static const int LEAST_RING = 28;
+static const int MOST_SPROCKET = 28;
 
-/* Pulleys for a flat or V belt that people have or turn from plywood: common practice, no source. */
-static const double DRIVERS_MM[] = {200, 300, 400, 500, 600};
-static const double PULLEYS_MM[] = {40, 50, 63, 80, 100, 125};
+/* Larger pulleys go on the rotor, smaller ones on the motor. */
+static const double SPLIT_PULLEY_MM = 110;
 
 /* A wheel of polyurethane on a bare steel rim is what most people find first. */
-static const char USUAL_PAIR[] = "polyurethane-on-steel";
+static const char USUAL_PAIR[] = "polyurethane-steel";
 
 static sw_range range_of(const double pair[2]) {
     return (sw_range){pair[0], pair[1]};
+}
+
+/* One number of every row of a table. */
+static sw_status read_sizes(const char *reference_dir, const char *name, const char *key,
+                            double size[SW_SHOP_SIZES], size_t *count, sw_error *error) {
+    sw_table table;
+    sw_status status = sw_table_open(reference_dir, name, &table, error);
+    if (status != SW_OK)
+        return status;
+    for (size_t i = 0; i < sw_node_count(&table.list) && *count < SW_SHOP_SIZES; i++) {
+        sw_node row = sw_node_item(&table.list, i);
+        status = sw_row_number(&row, key, &size[*count], error);
+        if (status != SW_OK)
+            break;
+        (*count)++;
+    }
+    sw_table_close(&table);
+    return status;
+}
+
+static sw_status read_chain_and_belt(sw_shop *shop, sw_error *error) {
+    double teeth[SW_SHOP_SIZES];
+    sw_status status = read_sizes(shop->reference_dir, "pulleys", "diameter", shop->pulley_mm,
+                                  &shop->pulleys, error);
+    if (status == SW_OK)
+        status =
+            read_sizes(shop->reference_dir, "sprockets", "teeth", teeth, &shop->sprockets, error);
+    for (size_t i = 0; status == SW_OK && i < shop->sprockets; i++)
+        shop->teeth[i] = (int)lround(teeth[i]);
+    return status;
 }
 
 static sw_status read_limits(sw_shop *shop, sw_error *error) {
@@ -35,6 +64,8 @@ sw_status sw_shop_read(const char *reference_dir, sw_shop *shop, sw_error *error
     sw_status status = sw_friction_pair(reference_dir, USUAL_PAIR, &pair, error);
     if (status == SW_OK)
         status = read_limits(shop, error);
+    if (status == SW_OK)
+        status = read_chain_and_belt(shop, error);
     if (status == SW_OK)
         status = sw_stock_wheels(reference_dir, &shop->wheel, &shop->wheels, error);
     if (status != SW_OK)
@@ -82,17 +113,25 @@ static void add_wheels(const sw_shop *shop, double rim_mm, gear_list *list) {
     }
 }
 
-static void add_chains(gear_list *list) {
-    for (size_t i = 0; i < sizeof RINGS / sizeof *RINGS; i++)
-        for (size_t j = 0; j < sizeof SPROCKETS / sizeof *SPROCKETS; j++)
-            add_gear(list, (sw_gear){SW_DRIVE_CHAIN, sw_chain_pitch_mm(RINGS[i]),
-                                     sw_chain_pitch_mm(SPROCKETS[j]), RINGS[i], SPROCKETS[j]});
+static void add_chains(const sw_shop *shop, gear_list *list) {
+    for (size_t i = 0; i < shop->sprockets; i++)
+        for (size_t j = 0; j < shop->sprockets; j++) {
+            int ring = shop->teeth[i];
+            int sprocket = shop->teeth[j];
+            if (ring >= LEAST_RING && sprocket <= MOST_SPROCKET && ring > sprocket)
+                add_gear(list, (sw_gear){SW_DRIVE_CHAIN, sw_chain_pitch_mm(ring),
+                                         sw_chain_pitch_mm(sprocket), ring, sprocket});
+        }
 }
 
-static void add_belts(gear_list *list) {
-    for (size_t i = 0; i < sizeof DRIVERS_MM / sizeof *DRIVERS_MM; i++)
-        for (size_t j = 0; j < sizeof PULLEYS_MM / sizeof *PULLEYS_MM; j++)
-            add_gear(list, (sw_gear){SW_DRIVE_BELT, DRIVERS_MM[i], PULLEYS_MM[j], 0, 0});
+static void add_belts(const sw_shop *shop, gear_list *list) {
+    for (size_t i = 0; i < shop->pulleys; i++)
+        for (size_t j = 0; j < shop->pulleys; j++) {
+            double driver_mm = shop->pulley_mm[i];
+            double pulley_mm = shop->pulley_mm[j];
+            if (driver_mm > SPLIT_PULLEY_MM && pulley_mm <= SPLIT_PULLEY_MM)
+                add_gear(list, (sw_gear){SW_DRIVE_BELT, driver_mm, pulley_mm, 0, 0});
+        }
 }
 
 size_t sw_shop_gears(const sw_shop *shop, double rim_mm, double wheel_mm,
@@ -107,7 +146,7 @@ size_t sw_shop_gears(const sw_shop *shop, double rim_mm, double wheel_mm,
         add_wheels(shop, rim_mm, &list);
         return list.count;
     }
-    add_chains(&list);
-    add_belts(&list);
+    add_chains(shop, &list);
+    add_belts(shop, &list);
     return list.count;
 }

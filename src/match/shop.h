@@ -9,7 +9,7 @@
 
 #include <stddef.h>
 
-enum { SW_GEAR_LIMIT = 96 };
+enum { SW_GEAR_LIMIT = 160, SW_SHOP_SIZES = 32 };
 
 /* One way to couple: a wheel for this rim, a pair of pulleys, chain ring and sprocket, or none. */
 typedef struct sw_gear {
@@ -23,7 +23,11 @@ typedef struct sw_gear {
 typedef struct sw_shop {
     sw_stock_wheel *wheel; /* owned, ascending */
     size_t wheels;
-    sw_surface surface; /* of the usual wheel on a steel rim */
+    size_t sprockets;
+    int teeth[SW_SHOP_SIZES]; /* chain wheels, ascending */
+    size_t pulleys;
+    double pulley_mm[SW_SHOP_SIZES]; /* ascending */
+    sw_surface surface;              /* of the usual wheel on a steel rim */
     sw_safety_limit bare_dry;
     sw_safety_limit bare_wet;
     sw_safety_limit extra_low; /* protected circuits */

@@ -78,8 +78,8 @@ static double largest_torque(const sw_plant *plant, double wind_m_s) {
     double most = 0;
     double top = sw_rotor_no_load(plant->rotor, wind_m_s) * wind_m_s / plant->rotor->radius_m;
     for (int i = 0; i <= 200; i++)
-        most = fmax(most, sw_rotor_torque_nm(plant->rotor, plant->density, wind_m_s,
-                                             top * i / 200));
+        most =
+            fmax(most, sw_rotor_torque_nm(plant->rotor, plant->density, wind_m_s, top * i / 200));
     return most;
 }
 

@@ -45,11 +45,11 @@ typedef struct sw_storm {
     sw_storm_row row[SW_STORM_ROWS]; /* 20, 25, 30 m/s and the site's storm, in rising order */
     size_t site_row;                 /* the site's storm wind */
     sw_brake brake;
-    double grip_rotor_nm;  /* largest torque that a pressed wheel passes on, wet; NaN = no wheel */
-    double rotor_peak_nm;  /* largest rotor torque in the site's storm wind */
+    double grip_rotor_nm; /* largest torque that a pressed wheel passes on, wet; NaN = no wheel */
+    double rotor_peak_nm; /* largest rotor torque in the site's storm wind */
     double turning_energy_j; /* of the rotor at runaway; NaN = inertia not known */
-    bool limit_passed;     /* the motor's stated speed limit is passed in the storm */
-    double factor_ac;      /* storm volts over the bare-terminal limits, dry */
+    bool limit_passed;       /* the motor's stated speed limit is passed in the storm */
+    double factor_ac;        /* storm volts over the bare-terminal limits, dry */
     double factor_dc;
 } sw_storm;
 

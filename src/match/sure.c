@@ -66,8 +66,7 @@ static draw undisturbed(void) {
 static draw draw_from(const sw_sure_request *request, gsl_rng *random) {
     draw drawn = undisturbed();
     for (size_t i = 0; i < SW_DOUBT_DRIVE; i++)
-        drawn.factor[i] =
-            fmax(LEAST_FACTOR, 1 + gsl_ran_gaussian(random, 1) * request->u[i]);
+        drawn.factor[i] = fmax(LEAST_FACTOR, 1 + gsl_ran_gaussian(random, 1) * request->u[i]);
     drawn.factor[SW_DOUBT_DRIVE] = gsl_ran_flat(random, -SQRT3, SQRT3);
     return drawn;
 }
@@ -86,8 +85,8 @@ static double alone(const sw_sure_request *request, sw_doubt doubt, bool running
     draw down = undisturbed();
     double u = doubt == SW_DOUBT_DRIVE ? 1 : request->u[doubt];
     up.factor[doubt] += u;
-    down.factor[doubt] = fmax(LEAST_FACTOR - (doubt == SW_DOUBT_DRIVE ? 2 : 0),
-                              down.factor[doubt] - u);
+    down.factor[doubt] =
+        fmax(LEAST_FACTOR - (doubt == SW_DOUBT_DRIVE ? 2 : 0), down.factor[doubt] - u);
     energies high = energies_of(request, &up);
     energies low = energies_of(request, &down);
     return 0.5 * fabs(running ? high.running - low.running : high.started - low.started);

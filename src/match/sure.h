@@ -24,7 +24,7 @@ typedef struct sw_sure_request {
     const sw_site *site;
     const sw_surface *surface; /* of a pressed wheel */
     double top_wind;
-    double started_kwh;       /* worked out finely; the spread is scaled to it */
+    double started_kwh; /* worked out finely; the spread is scaled to it */
     double running_kwh;
     double u[SW_DOUBT_COUNT]; /* relative standard uncertainties; of the drive unused */
     unsigned long seed;

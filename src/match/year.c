@@ -26,8 +26,8 @@ double sw_site_top_wind(const sw_site *site) {
 
 /* IEC 61400-12-1, annual energy production: sum of hours in the bin times the mean of the powers
  * at its two edges. */
-double sw_year_kwh(const double *wind_m_s, const double *power_w, size_t count,
-                   const sw_site *site, double mean_factor) {
+double sw_year_kwh(const double *wind_m_s, const double *power_w, size_t count, const sw_site *site,
+                   double mean_factor) {
     double watt_hours = 0;
     for (size_t i = 1; i < count; i++) {
         if (wind_m_s[i] > site->shutdown_wind)

@@ -20,7 +20,8 @@ static void say_tonight(const sw_match_request *request, const sw_match *match, 
     char words[320];
     sw_said stop = sw_say_value(us, sheet->stop_wind, "m/s");
     (void)request;
-    sw_text_add(text, "\n+- Before you leave it alone tonight ----------------------------------\n");
+    sw_text_add(text,
+                "\n+- Before you leave it alone tonight ----------------------------------\n");
     snprintf(words, sizeof words,
              "A tie-down rope or a brake of its own is fitted and was tried; it goes on before the "
              "wind passes %s.",
@@ -153,7 +154,8 @@ static void say_uses(const sw_match *match, sw_text *text) {
     if (fit == NULL)
         item(text, DOT, "Less than a phone charged once a day.");
     else
-        sw_text_paragraph(text, 6, "   -  About what %s takes (%.0f kWh), with some %.0f kWh to use.",
+        sw_text_paragraph(text, 6,
+                          "   -  About what %s takes (%.0f kWh), with some %.0f kWh to use.",
                           fit->name, fit->kwh, match->usable_kwh);
 }
 

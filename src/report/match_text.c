@@ -142,8 +142,8 @@ static void say_energy_rows(const sw_match *match, bool details, sw_text *text) 
 
 static void say_storm_rows(const sw_match *match, bool us, sw_text *text) {
     sw_text_add(text, "\nWith the load lost (battery full, fuse blown)\n");
-    sw_text_add(text, "  %-10s %10s %12s %10s %8s %8s\n", "wind", "rotor rpm", "motor rpm",
-                "rim", "V AC", "V DC");
+    sw_text_add(text, "  %-10s %10s %12s %10s %8s %8s\n", "wind", "rotor rpm", "motor rpm", "rim",
+                "V AC", "V DC");
     for (size_t i = 0; i < SW_STORM_ROWS; i++) {
         const sw_storm_row *it = &match->storm.row[i];
         sw_said wind = sw_say_value(us, it->wind_m_s, "m/s");
@@ -193,7 +193,8 @@ static void say_alternative(const sw_match *match, const sw_alternative *it, boo
     bool wiring = it->kind == SW_ALTERNATIVE_WIRING || it->kind == SW_ALTERNATIVE_OPENED;
     sw_text_paragraph(text, 4, "  - %s%s%s: about %s a year%s", wiring ? wires : gear,
                       wiring ? ", " : "", wiring ? gear : "", said.text,
-                      it->choice.rejection == SW_REJECTED_NOT ? "" : ", beyond a limit of the motor");
+                      it->choice.rejection == SW_REJECTED_NOT ? ""
+                                                              : ", beyond a limit of the motor");
 }
 
 static bool any_alternative(const sw_match *match, bool opened) {
@@ -208,8 +209,9 @@ static void say_alternatives(const sw_match *match, bool opened, bool us, sw_tex
         return;
     double energy = pushed(match) ? match->running_kwh : match->started_kwh;
     sw_said best = sw_say_value(false, energy, "kWh");
-    sw_text_add(text, opened ? "\nIf you open the motor (%s as it is)\n"
-                             : "\nInstead (the recommended one gives %s)\n",
+    sw_text_add(text,
+                opened ? "\nIf you open the motor (%s as it is)\n"
+                       : "\nInstead (the recommended one gives %s)\n",
                 best.text);
     for (size_t i = 0; i < match->alternatives; i++)
         if ((match->alternative[i].kind == SW_ALTERNATIVE_OPENED) == opened)
@@ -229,10 +231,12 @@ static void say_remarks(const char *title, const sw_remarks *remarks, bool us, s
 
 /* The reading that narrows the range most: what spreads it, else the first gap. */
 static const char *next_reading(const sw_match *match) {
-    static const sw_remark_code OF_DOUBT[SW_DOUBT_COUNT] = {
-        [SW_DOUBT_WIND] = SW_GUESS_WIND,     [SW_DOUBT_ROTOR] = SW_GUESS_ROTOR_POWER,
-        [SW_DOUBT_CONSTANT] = SW_MISSING_CONSTANT, [SW_DOUBT_DRAG] = SW_GUESS_DRAG,
-        [SW_DOUBT_DRIVE] = SW_GUESS_FRICTION};
+    static const sw_remark_code OF_DOUBT[SW_DOUBT_COUNT] = {[SW_DOUBT_WIND] = SW_GUESS_WIND,
+                                                            [SW_DOUBT_ROTOR] = SW_GUESS_ROTOR_POWER,
+                                                            [SW_DOUBT_CONSTANT] =
+                                                                SW_MISSING_CONSTANT,
+                                                            [SW_DOUBT_DRAG] = SW_GUESS_DRAG,
+                                                            [SW_DOUBT_DRIVE] = SW_GUESS_FRICTION};
     if (match->missing.count > 0)
         return sw_remark_reading(match->missing.item[0].code);
     return match->full ? sw_remark_reading(OF_DOUBT[match->sure.widest]) : "";

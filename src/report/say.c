@@ -59,8 +59,8 @@ sw_said sw_say(bool us, sw_quantity quantity) {
     const char *gap = *shown == '\0' ? "" : " ";
     double expanded = 2 * factor * quantity.u;
     if (!(expanded > 0)) {
-        snprintf(said.text, sizeof said.text, "%.*f%s%s", decimals_of(value, 3),
-                 rounded(value, 3), gap, shown);
+        snprintf(said.text, sizeof said.text, "%.*f%s%s", decimals_of(value, 3), rounded(value, 3),
+                 gap, shown);
         return said;
     }
     int decimals = decimals_of(expanded, 2);

@@ -1,0 +1,160 @@
+#include "src/match/match.h"
+#include "shared/json_write.h"
+#include "src/cli/command.h"
+#include "src/report/match_text.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static const sw_option OPTIONS[] = {
+    {"--rotor", NULL, "R.json", "the rotor"},
+    {"--site", NULL, "S.json", "the site: wind, altitude, storm"},
+    {"--load", NULL, "L.json", "the load (without it: a 12 V lead battery)"},
+    {"--wheel", NULL, "SIZE", "use this wheel, do not look for a better one"},
+    {"--run-out", NULL, "SIZE", "how far the rim is from round, either way"},
+    {"--mass", NULL, "MASS", "of the motor and its arm on the spring"},
+    {"--output", "-o", "FILE", "save the result as JSON"},
+    {"--force", NULL, NULL, "write over FILE"},
+    {0},
+};
+
+static const char EXAMPLE[] =
+    "  spinworth match pump.json --rotor drum.json --site yard.json\n"
+    "\n"
+    "  Yes, use pump, if the wind is what was guessed. Expect 14 to 41 kWh a year.\n"
+    "  Couple it by a 70 mm wheel on the 1900 mm rim, pressed on with 31 N (3.2 kg\n"
+    "  on a luggage scale); use the wires as they come, a bridge rectifier.\n"
+    "  ...\n";
+
+typedef struct match_files {
+    sw_motor motor;
+    sw_rotor rotor;
+    sw_site site;
+    sw_load load;
+    sw_shop shop;
+    bool has_load;
+} match_files;
+
+static sw_status need(const sw_arguments *arguments, const char *name, const char *example,
+                      sw_error *error) {
+    if (sw_argument_given(arguments, name))
+        return SW_OK;
+    return sw_fail(error, SW_USAGE, "%s is missing, for example %s %s", name, name, example);
+}
+
+static sw_status check_call(const sw_arguments *arguments, sw_error *error) {
+    if (arguments->words != 1)
+        return sw_fail(error, SW_USAGE,
+                       "one motor document is needed, %zu are given; rank takes "
+                       "several",
+                       arguments->words);
+    sw_status status = need(arguments, "--rotor", "rotor.json", error);
+    return status == SW_OK ? need(arguments, "--site", "site.json", error) : status;
+}
+
+static sw_status read_files(const sw_cli *cli, const sw_arguments *arguments, match_files *files,
+                            sw_error *error) {
+    const char *load = sw_argument(arguments, "--load");
+    sw_status status = sw_motor_read(arguments->word[0], cli->units, &files->motor, error);
+    if (status == SW_OK)
+        status = sw_rotor_read(sw_argument(arguments, "--rotor"), cli->reference_dir, cli->units,
+                               &files->rotor, error);
+    if (status == SW_OK)
+        status = sw_site_read(sw_argument(arguments, "--site"), cli->reference_dir, cli->units,
+                              &files->site, error);
+    if (status == SW_OK && load != NULL)
+        status = sw_load_read(load, cli->reference_dir, cli->units, &files->load, error);
+    files->has_load = load != NULL;
+    if (status == SW_OK)
+        status = sw_shop_read(cli->reference_dir, &files->shop, error);
+    return status;
+}
+
+static void free_files(match_files *files) {
+    sw_rotor_free(&files->rotor);
+    sw_site_free(&files->site);
+    sw_shop_free(&files->shop);
+}
+
+static sw_status read_sizes(const sw_cli *cli, const sw_arguments *arguments,
+                            sw_match_request *request, sw_error *error) {
+    sw_quantity wheel = sw_quantity_unknown();
+    sw_quantity run_out = sw_quantity_unknown();
+    sw_quantity mass = sw_quantity_unknown();
+    sw_status status =
+        sw_argument_quantity_in(arguments, "--wheel", "mm", 5, 2000, cli->units, &wheel, error);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--run-out", "mm", 0, 200, cli->units, &run_out,
+                                         error);
+    if (status == SW_OK)
+        status =
+            sw_argument_quantity_in(arguments, "--mass", "kg", 0, 500, cli->units, &mass, error);
+    request->wheel_mm = wheel.value;
+    request->run_out_mm = run_out.value;
+    request->moving_kg = mass.value;
+    return status;
+}
+
+static sw_status show(const sw_cli *cli, const sw_arguments *arguments,
+                      const sw_match_request *request, const sw_match *match, sw_error *error) {
+    const char *output = sw_argument(arguments, "--output");
+    sw_match_text_options options = {cli->us_units, cli->details};
+    sw_text text = {0};
+    sw_status status = SW_OK;
+    cJSON *root = sw_match_to_json(request, match);
+    if (output != NULL)
+        status = sw_json_save(root, output, sw_argument_given(arguments, "--force"), error);
+    if (status == SW_OK && cli->json)
+        status = sw_cli_print_json(root, error);
+    cJSON_Delete(root);
+    if (status != SW_OK || cli->json)
+        return status;
+    sw_match_text(request, match, &options, &text);
+    status = sw_cli_print(sw_text_string(&text), error);
+    sw_text_free(&text);
+    return status;
+}
+
+static sw_status match_files_with(const sw_cli *cli, const sw_arguments *arguments,
+                                  const match_files *files, sw_error *error) {
+    sw_match_request request = {.motor = &files->motor,
+                                .rotor = &files->rotor,
+                                .site = &files->site,
+                                .load = files->has_load ? &files->load : NULL,
+                                .shop = &files->shop};
+    sw_status status = read_sizes(cli, arguments, &request, error);
+    sw_match *match = calloc(1, sizeof *match);
+    if (status == SW_OK && match == NULL)
+        status = sw_fail(error, SW_MEMORY, "not enough memory to match");
+    if (status == SW_OK)
+        status = sw_match_run(&request, match, error);
+    if (status == SW_OK)
+        status = show(cli, arguments, &request, match, error);
+    if (match != NULL)
+        sw_match_free(match);
+    free(match);
+    return status;
+}
+
+static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {
+    match_files files = {0};
+    sw_status status = check_call(arguments, error);
+    if (status == SW_OK)
+        status = read_files(cli, arguments, &files, error);
+    if (status == SW_OK)
+        status = match_files_with(cli, arguments, &files, error);
+    free_files(&files);
+    return status;
+}
+
+const sw_command sw_command_match = {
+    .name = "match",
+    .summary = "a motor on your rotor at your site -> worth it or not, wheel, wiring, energy",
+    .usage = "spinworth match MOTOR.json --rotor R.json --site S.json [OPTIONS]",
+    .about = "Says whether the motor is worth using on this rotor at this site, with which wheel "
+             "(or chain, belt) and wiring, what a year gives and how sure that is, what a storm "
+             "does, and what to do before the first night.",
+    .example = EXAMPLE,
+    .options = OPTIONS,
+    .run = run,
+};

@@ -1,0 +1,210 @@
+#include "src/match/rank.h"
+#include "shared/files.h"
+#include "shared/json_read.h"
+#include "src/cli/command.h"
+#include "src/report/rank_text.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+enum { MOTOR_LIMIT = 200, ROTOR_LIMIT = 16 };
+
+static const sw_option OPTIONS[] = {
+    {"--rotor", NULL, "R.json", "the rotor; give it several times to compare rotors"},
+    {"--site", NULL, "S.json", "the site: wind, altitude, storm"},
+    {"--load", NULL, "L.json", "the load (without it: a 12 V lead battery)"},
+    {0},
+};
+
+static const char EXAMPLE[] = "  spinworth rank shelf/ --rotor drum.json --site yard.json\n"
+                              "\n"
+                              "  Take hub: about 61 kWh a year, coupled by a 125 mm wheel on the\n"
+                              "  1900 mm rim.\n"
+                              "\n"
+                              "   1. hub\n"
+                              "      use-if: if the guessed wind holds\n"
+                              "  ...\n";
+
+typedef struct shelf {
+    size_t motors;
+    sw_motor motor[MOTOR_LIMIT];
+    char *file[MOTOR_LIMIT]; /* owned */
+    size_t rotors;
+    sw_rotor rotor[ROTOR_LIMIT];
+    const char *rotor_file[ROTOR_LIMIT];
+    sw_site site;
+    sw_load load;
+    sw_shop shop;
+} shelf;
+
+static void free_shelf(shelf *it) {
+    for (size_t i = 0; i < it->motors; i++)
+        free(it->file[i]);
+    for (size_t i = 0; i < it->rotors; i++)
+        sw_rotor_free(&it->rotor[i]);
+    sw_site_free(&it->site);
+    sw_shop_free(&it->shop);
+    free(it);
+}
+
+static char *copy_of(const char *text) {
+    size_t room = strlen(text) + 1;
+    char *copy = malloc(room);
+    if (copy != NULL)
+        memcpy(copy, text, room);
+    return copy;
+}
+
+static sw_status add_motor(const sw_cli *cli, const char *path, shelf *it, sw_error *error) {
+    if (it->motors == MOTOR_LIMIT)
+        return sw_fail(error, SW_UNSUPPORTED, "more than %d motors at once", (int)MOTOR_LIMIT);
+    sw_status status = sw_motor_read(path, cli->units, &it->motor[it->motors], error);
+    if (status != SW_OK)
+        return status;
+    it->file[it->motors] = copy_of(path);
+    if (it->file[it->motors] == NULL)
+        return sw_fail(error, SW_MEMORY, "not enough memory for the list of motors");
+    it->motors++;
+    return SW_OK;
+}
+
+/* A folder may hold rotors and sites too: only motor documents count. */
+static sw_status is_motor(const char *path, bool *motor, sw_error *error) {
+    cJSON *root = NULL;
+    sw_status status = sw_json_read(path, &root, error);
+    if (status != SW_OK)
+        return status;
+    const cJSON *kind = cJSON_GetObjectItemCaseSensitive(root, "document");
+    *motor = cJSON_IsString(kind) && strcmp(kind->valuestring, "motor") == 0;
+    cJSON_Delete(root);
+    return SW_OK;
+}
+
+static sw_status add_folder(const sw_cli *cli, const char *path, shelf *it, sw_error *error) {
+    char **paths = NULL;
+    size_t count = 0;
+    size_t before = it->motors;
+    sw_status status = sw_file_list(path, ".json", &paths, &count, error);
+    for (size_t i = 0; i < count && status == SW_OK; i++) {
+        bool motor = false;
+        status = is_motor(paths[i], &motor, error);
+        if (status == SW_OK && motor)
+            status = add_motor(cli, paths[i], it, error);
+    }
+    sw_file_list_free(paths, count);
+    if (status == SW_OK && it->motors == before)
+        return sw_fail(error, SW_EMPTY, "%s: no motor document in this folder", path);
+    return status;
+}
+
+static sw_status read_motors(const sw_cli *cli, const sw_arguments *arguments, shelf *it,
+                             sw_error *error) {
+    sw_status status = SW_OK;
+    for (size_t i = 0; i < arguments->words && status == SW_OK; i++) {
+        const char *path = arguments->word[i];
+        status = sw_file_is_directory(path) ? add_folder(cli, path, it, error)
+                                            : add_motor(cli, path, it, error);
+    }
+    return status;
+}
+
+static sw_status read_rotors(const sw_cli *cli, const sw_arguments *arguments, shelf *it,
+                             sw_error *error) {
+    for (size_t i = 0; sw_argument_nth(arguments, "--rotor", i) != NULL; i++) {
+        const char *path = sw_argument_nth(arguments, "--rotor", i);
+        if (i == ROTOR_LIMIT)
+            return sw_fail(error, SW_UNSUPPORTED, "more than %d rotors at once", (int)ROTOR_LIMIT);
+        sw_status status =
+            sw_rotor_read(path, cli->reference_dir, cli->units, &it->rotor[i], error);
+        if (status != SW_OK)
+            return status;
+        it->rotor_file[i] = path;
+        it->rotors = i + 1;
+    }
+    return SW_OK;
+}
+
+static sw_status check_call(const sw_arguments *arguments, sw_error *error) {
+    if (arguments->words == 0)
+        return sw_fail(error, SW_USAGE, "no motors given: name their folder or their documents");
+    if (!sw_argument_given(arguments, "--rotor"))
+        return sw_fail(error, SW_USAGE, "--rotor is missing, for example --rotor rotor.json");
+    if (!sw_argument_given(arguments, "--site"))
+        return sw_fail(error, SW_USAGE, "--site is missing, for example --site site.json");
+    return SW_OK;
+}
+
+static sw_status read_shelf(const sw_cli *cli, const sw_arguments *arguments, shelf *it,
+                            sw_error *error) {
+    const char *load = sw_argument(arguments, "--load");
+    sw_status status = read_motors(cli, arguments, it, error);
+    if (status == SW_OK)
+        status = read_rotors(cli, arguments, it, error);
+    if (status == SW_OK)
+        status = sw_site_read(sw_argument(arguments, "--site"), cli->reference_dir, cli->units,
+                              &it->site, error);
+    if (status == SW_OK && load != NULL)
+        status = sw_load_read(load, cli->reference_dir, cli->units, &it->load, error);
+    if (status == SW_OK)
+        status = sw_shop_read(cli->reference_dir, &it->shop, error);
+    return status;
+}
+
+static sw_status show(const sw_cli *cli, const sw_rank_request *request, const shelf *it,
+                      const sw_rank_row *rows, sw_error *error) {
+    sw_rank_names names = {it->file, it->rotor_file};
+    sw_text text = {0};
+    if (cli->json) {
+        cJSON *root = sw_rank_to_json(request, &names, rows);
+        sw_status status = sw_cli_print_json(root, error);
+        cJSON_Delete(root);
+        return status;
+    }
+    sw_rank_text(request, &names, rows, cli->us_units, &text);
+    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_text_free(&text);
+    return status;
+}
+
+static sw_status rank_shelf(const sw_cli *cli, const sw_arguments *arguments, const shelf *it,
+                            sw_error *error) {
+    sw_rank_row *rows = NULL;
+    bool load = sw_argument_given(arguments, "--load");
+    sw_rank_request request = {.motor = it->motor,
+                               .motors = it->motors,
+                               .rotor = it->rotor,
+                               .rotors = it->rotors,
+                               .site = &it->site,
+                               .load = load ? &it->load : NULL,
+                               .shop = &it->shop};
+    sw_status status = sw_rank_run(&request, &rows, error);
+    if (status == SW_OK)
+        status = show(cli, &request, it, rows, error);
+    free(rows);
+    return status;
+}
+
+static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {
+    sw_status status = check_call(arguments, error);
+    if (status != SW_OK)
+        return status;
+    shelf *it = calloc(1, sizeof *it);
+    if (it == NULL)
+        return sw_fail(error, SW_MEMORY, "not enough memory for the shelf");
+    status = read_shelf(cli, arguments, it, error);
+    if (status == SW_OK)
+        status = rank_shelf(cli, arguments, it, error);
+    free_shelf(it);
+    return status;
+}
+
+const sw_command sw_command_rank = {
+    .name = "rank",
+    .summary = "a shelf of motors (and rotors) sorted by what a year would give",
+    .usage = "spinworth rank FOLDER|MOTOR.json... --rotor R.json... --site S.json [OPTIONS]",
+    .about = "Matches every motor of a folder, or every one named, with every rotor given, and "
+             "sorts them by energy a year, each with its verdict and the reason that decides.",
+    .example = EXAMPLE,
+    .options = OPTIONS,
+    .run = run,
+};

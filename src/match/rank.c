@@ -1,0 +1,83 @@
+#include "src/match/rank.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* The remark that decides a verdict: the first in the order of weight. */
+static sw_remark deciding(const sw_match *match) {
+    static const sw_remark_code WEIGHTY[] = {SW_REASON_STARTS_LATE,    SW_REASON_POOR_SHARE,
+                                             SW_REASON_LITTLE_ENERGY,  SW_REASON_NEEDS_PUSH,
+                                             SW_REASON_GUESSED_WIND,   SW_REASON_GUESSED_ROTOR,
+                                             SW_REASON_GUESSED_WINDING};
+    bool poor = match->verdict == SW_VERDICT_SPARE || match->verdict == SW_VERDICT_USE_IF;
+    for (size_t i = 0; poor && i < sizeof WEIGHTY / sizeof *WEIGHTY; i++)
+        for (size_t j = 0; j < match->reasons.count; j++)
+            if (match->reasons.item[j].code == WEIGHTY[i])
+                return match->reasons.item[j];
+    return match->reasons.item[0];
+}
+
+static void fill_row(const sw_match *match, sw_rank_row *row) {
+    row->verdict = match->verdict;
+    row->reason = deciding(match);
+    row->recommended = match->recommended;
+    if (!match->recommended)
+        return;
+    row->started_kwh = match->started_kwh;
+    row->running_kwh = match->running_kwh;
+    row->start_wind = match->curve.start_wind;
+    row->cut_in_wind = match->curve.cut_in_wind;
+    row->choice = match->best;
+    row->electrical = match->search.electrical[match->best.electrical];
+    row->electrical.generator = NULL;
+}
+
+/* By energy from rest, then running; those without a recommendation last, by verdict. */
+static int better_first(const void *a, const void *b) {
+    const sw_rank_row *x = a;
+    const sw_rank_row *y = b;
+    if (x->started_kwh != y->started_kwh)
+        return x->started_kwh > y->started_kwh ? -1 : 1;
+    if (x->running_kwh != y->running_kwh)
+        return x->running_kwh > y->running_kwh ? -1 : 1;
+    return (x->verdict > y->verdict) - (x->verdict < y->verdict);
+}
+
+static sw_status rank_one(const sw_rank_request *request, size_t motor, size_t rotor,
+                          sw_rank_row *row, sw_error *error) {
+    sw_match match;
+    sw_match_request one = {.motor = &request->motor[motor],
+                            .rotor = &request->rotor[rotor],
+                            .site = request->site,
+                            .load = request->load,
+                            .shop = request->shop,
+                            .thresholds = request->thresholds,
+                            .wheel_mm = NAN,
+                            .run_out_mm = NAN,
+                            .moving_kg = NAN,
+                            .brief = true};
+    sw_status status = sw_match_run(&one, &match, error);
+    if (status != SW_OK)
+        return sw_fail_within(error, request->motor[motor].name);
+    *row = (sw_rank_row){.motor = motor, .rotor = rotor};
+    fill_row(&match, row);
+    sw_match_free(&match);
+    return SW_OK;
+}
+
+sw_status sw_rank_run(const sw_rank_request *request, sw_rank_row **rows, sw_error *error) {
+    size_t count = request->motors * request->rotors;
+    sw_rank_row *made = calloc(count, sizeof *made);
+    sw_status status = SW_OK;
+    if (made == NULL)
+        return sw_fail(error, SW_MEMORY, "not enough memory to rank %zu motors", request->motors);
+    for (size_t i = 0; i < count && status == SW_OK; i++)
+        status = rank_one(request, i / request->rotors, i % request->rotors, &made[i], error);
+    if (status != SW_OK) {
+        free(made);
+        return status;
+    }
+    qsort(made, count, sizeof *made, better_first);
+    *rows = made;
+    return SW_OK;
+}

@@ -1,0 +1,40 @@
+/* A shelf of motors, and one or several rotors, sorted by what a year would give. */
+#ifndef SPINWORTH_MATCH_RANK_H
+#define SPINWORTH_MATCH_RANK_H
+
+#include "shared/motor.h"
+#include "shared/status.h"
+#include "src/match/match.h"
+
+#include <stddef.h>
+
+/* One motor on one rotor. */
+typedef struct sw_rank_row {
+    size_t motor;
+    size_t rotor;
+    sw_verdict verdict;
+    sw_remark reason; /* the one that decides */
+    bool recommended; /* the following are known */
+    double started_kwh;
+    double running_kwh;
+    double start_wind;
+    double cut_in_wind;
+    sw_choice choice;
+    sw_electrical electrical; /* its table is gone: generator is NULL */
+} sw_rank_row;
+
+typedef struct sw_rank_request {
+    const sw_motor *motor;
+    size_t motors;
+    const sw_rotor *rotor;
+    size_t rotors;
+    const sw_site *site;
+    const sw_load *load; /* NULL = the usual battery */
+    const sw_shop *shop;
+    const sw_thresholds *thresholds;
+} sw_rank_request;
+
+/* The caller frees *rows; motors x rotors of them, best first. */
+sw_status sw_rank_run(const sw_rank_request *request, sw_rank_row **rows, sw_error *error);
+
+#endif
