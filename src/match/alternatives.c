@@ -2,10 +2,13 @@
 
 #include <math.h>
 
-static void add(sw_match *match, sw_alternative_kind kind, const sw_choice *choice) {
+static void add(const sw_search_request *request, sw_match *match, sw_alternative_kind kind,
+                const sw_choice *choice) {
     if (choice == NULL || match->alternatives == SW_ALTERNATIVE_LIMIT)
         return;
-    match->alternative[match->alternatives++] = (sw_alternative){kind, *choice};
+    sw_alternative *added = &match->alternative[match->alternatives++];
+    *added = (sw_alternative){kind, *choice};
+    sw_search_refine(request, &match->search, &added->choice);
 }
 
 /* The next stock wheel on one side of the recommended one, same wiring. */
@@ -47,16 +50,16 @@ static const sw_choice *best_of_electrical(const sw_match *match, size_t electri
 
 void sw_alternative_list(const sw_search_request *request, sw_match *match) {
     if (match->best.gear.drive == SW_DRIVE_FRICTION && isnan(request->wheel_mm)) {
-        add(match, SW_ALTERNATIVE_SMALLER_WHEEL, next_wheel(match, false));
-        add(match, SW_ALTERNATIVE_LARGER_WHEEL, next_wheel(match, true));
+        add(request, match, SW_ALTERNATIVE_SMALLER_WHEEL, next_wheel(match, false));
+        add(request, match, SW_ALTERNATIVE_LARGER_WHEEL, next_wheel(match, true));
     }
     for (int drive = 0; drive < SW_DRIVE_COUNT; drive++)
         if ((sw_drive_id)drive != match->best.gear.drive)
-            add(match, SW_ALTERNATIVE_DRIVE, other_drive(match, (sw_drive_id)drive));
+            add(request, match, SW_ALTERNATIVE_DRIVE, other_drive(match, (sw_drive_id)drive));
     for (size_t i = 0; i < match->search.electricals; i++) {
         if (i == match->best.electrical)
             continue;
-        add(match,
+        add(request, match,
             match->search.electrical[i].reachable ? SW_ALTERNATIVE_WIRING : SW_ALTERNATIVE_OPENED,
             best_of_electrical(match, i));
     }

@@ -12,12 +12,17 @@ static const double RUN_OUT_MM = 3;
 static const double MOVING_KG = 2;
 static const double GRIP_SAFETY = 1.5;
 
+/* More than this bends a home-made rim and wears a small motor's bearing (common practice, no
+ * source). */
+static const double MOST_CONTACT_N = 300;
+
 sw_rim sw_guess_rim(const sw_match_request *request) {
     return (sw_rim){
         .run_out_mm = isnan(request->run_out_mm) ? RUN_OUT_MM : request->run_out_mm,
         .moving_kg = isnan(request->moving_kg) ? MOVING_KG : request->moving_kg,
         .safety = GRIP_SAFETY,
         .friction = sw_range_middle(request->shop->surface.wet),
+        .most_n = MOST_CONTACT_N,
         .spring_n_mm = NAN,
     };
 }

@@ -9,7 +9,7 @@ static sw_remark deciding(const sw_match *match) {
                                              SW_REASON_LITTLE_ENERGY,  SW_REASON_NEEDS_PUSH,
                                              SW_REASON_GUESSED_WIND,   SW_REASON_GUESSED_ROTOR,
                                              SW_REASON_GUESSED_WINDING};
-    bool poor = match->verdict == SW_VERDICT_SPARE || match->verdict == SW_VERDICT_USE_IF;
+    bool poor = match->recommended && match->verdict != SW_VERDICT_USE;
     for (size_t i = 0; poor && i < sizeof WEIGHTY / sizeof *WEIGHTY; i++)
         for (size_t j = 0; j < match->reasons.count; j++)
             if (match->reasons.item[j].code == WEIGHTY[i])

@@ -3,6 +3,7 @@
 static const char *const NAMES[SW_REMARK_COUNT] = {
     [SW_REASON_NO_MAGNETS] = "no_magnets",
     [SW_REASON_NO_CURRENT] = "no_current",
+    [SW_REASON_GRIP] = "grip",
     [SW_REASON_CURRENT_LIMIT] = "current_limit",
     [SW_REASON_SPEED_LIMIT] = "speed_limit",
     [SW_REASON_LITTLE_ENERGY] = "little_energy",

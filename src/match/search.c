@@ -13,16 +13,29 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum { COARSE_STEPS = 72, PRESS_ROUNDS = 3, TORQUE_SAMPLES = 48, GOLDEN_ROUNDS = 14 };
+enum {
+    COARSE_STEPS = 72,
+    PRESS_ROUNDS = 3,
+    TORQUE_SAMPLES = 48,
+    GOLDEN_ROUNDS = 14,
+    FINALISTS = 5
+};
 
 static const double COARSE_WIND_STEP = 0.5;
+static const double FINE_WIND_STEP = 0.2;
 static const double RUNNING_WEIGHT = 1e-3;
+
+/* A motor straight on the shaft wants the rotor rebuilt: where there is a rim to press a wheel on,
+ * it must give so much more to be recommended. */
+static const double DIRECT_WEIGHT = 0.75;
 
 /* Winds that blow for less than this in a year do not set grip and heat. */
 static const double WORKING_HOURS = 10;
 
-static double objective(const sw_choice *choice) {
-    return choice->started_kwh + RUNNING_WEIGHT * choice->running_kwh;
+static double objective(const sw_search *search, const sw_choice *choice) {
+    bool handicap = search->rim && choice->gear.drive == SW_DRIVE_DIRECT;
+    return (handicap ? DIRECT_WEIGHT : 1) *
+           (choice->started_kwh + RUNNING_WEIGHT * choice->running_kwh);
 }
 
 /* Largest torque at all generators' shafts up to a speed: it need not rise with speed. */
@@ -64,9 +77,12 @@ static void press_wheel(const sw_search_request *request, double working_wind, s
     }
 }
 
-static sw_rejection judge(const sw_motor *motor, const sw_choice *choice) {
+static sw_rejection judge(const sw_search_request *request, const sw_choice *choice) {
+    const sw_motor *motor = request->motor;
     if (!(choice->running_kwh > 0))
         return SW_REJECTED_NO_POWER;
+    if (choice->drive.kind->pressed && choice->press.mean_n > request->rim.most_n)
+        return SW_REJECTED_GRIP;
     if (sw_quantity_known(motor->limit_current) &&
         choice->working_winding_amps > motor->limit_current.value)
         return SW_REJECTED_CURRENT;
@@ -82,24 +98,31 @@ static void note_working(const sw_plant *plant, double working_wind, sw_choice *
     choice->working_dc_amps = sw_plant_at(plant, SW_GENERATOR_DC_AMPS, speed);
 }
 
-static void evaluate(const sw_search_request *request, const sw_search *search, sw_choice *choice) {
+static void evaluate(const sw_search_request *request, const sw_search *search, double wind_step,
+                     sw_choice *choice) {
     sw_power_curve curve;
     const sw_electrical *electrical = &search->electrical[choice->electrical];
+    size_t balance_steps = wind_step < COARSE_WIND_STEP ? 0 : COARSE_STEPS;
     sw_plant plant = sw_plant_of(request->rotor, request->motor, electrical->generator,
                                  choice->drive, request->site->density);
-    choice->rejection = SW_REJECTED_NO_POWER;
     if (choice->drive.kind->pressed)
         press_wheel(request, search->working_wind, &plant, choice);
     choice->drive = plant.drive;
+    choice->rejection = SW_REJECTED_GRIP;
     if (!isfinite(plant.drive.contact_n))
         return;
-    sw_power_curve_make(&plant, search->top_wind, COARSE_WIND_STEP, COARSE_STEPS, &curve);
+    sw_power_curve_make(&plant, search->top_wind, wind_step, balance_steps, &curve);
     choice->start_wind = curve.start_wind;
     choice->cut_in_wind = curve.cut_in_wind;
     choice->started_kwh = sw_year_started_kwh(&curve, request->site, 1);
     choice->running_kwh = sw_year_running_kwh(&curve, request->site, 1);
     note_working(&plant, search->working_wind, choice);
-    choice->rejection = judge(request->motor, choice);
+    choice->rejection = judge(request, choice);
+}
+
+void sw_search_refine(const sw_search_request *request, const sw_search *search,
+                      sw_choice *choice) {
+    evaluate(request, search, FINE_WIND_STEP, choice);
 }
 
 static sw_choice choice_of(const sw_search_request *request, const sw_search *search,
@@ -120,7 +143,7 @@ static void try_gears(const sw_search_request *request, sw_search *search, size_
         sw_shop_gears(request->shop, request->rotor->rim_diameter_mm, request->wheel_mm, gear);
     for (size_t i = 0; i < gears && search->choices < SW_CHOICE_LIMIT; i++) {
         sw_choice choice = choice_of(request, search, electrical, gear[i]);
-        evaluate(request, search, &choice);
+        evaluate(request, search, COARSE_WIND_STEP, &choice);
         search->choice[search->choices++] = choice;
     }
 }
@@ -140,13 +163,11 @@ static double table_top_rpm(const sw_search_request *request, double top_wind) {
     return most * sw_drive_generator_rpm(&direct, idle_rad_s);
 }
 
-/* 0 and 1 can be recommended. A rim is there to be driven from: direct only when no wheel does. */
+/* Only class 0 can be recommended. */
 static int choice_class(const sw_search *search, const sw_choice *choice) {
     if (!search->electrical[choice->electrical].reachable)
-        return 3;
-    if (choice->rejection != SW_REJECTED_NOT)
         return 2;
-    return search->rim && choice->gear.drive == SW_DRIVE_DIRECT ? 1 : 0;
+    return choice->rejection == SW_REJECTED_NOT ? 0 : 1;
 }
 
 /* Insertion sort: qsort cannot be told about the search without a global. */
@@ -159,7 +180,7 @@ static void sort_choices(sw_search *search) {
             const sw_choice *before = &search->choice[j - 1];
             int before_class = choice_class(search, before);
             if (before_class < class ||
-                (before_class == class && objective(before) >= objective(&moved)))
+                (before_class == class && objective(search, before) >= objective(search, &moved)))
                 break;
             search->choice[j] = *before;
         }
@@ -173,8 +194,8 @@ static double at_ratio(const sw_search_request *request, const sw_search *search
     sw_gear gear = best->gear;
     gear.wheel_mm = gear.driver_mm / ratio;
     sw_choice choice = choice_of(request, search, best->electrical, gear);
-    evaluate(request, search, &choice);
-    return objective(&choice);
+    evaluate(request, search, COARSE_WIND_STEP, &choice);
+    return choice.rejection == SW_REJECTED_NOT ? objective(search, &choice) : 0;
 }
 
 static void refine_ratio(const sw_search_request *request, sw_search *search) {
@@ -212,13 +233,22 @@ sw_plant sw_search_plant(const sw_search_request *request, const sw_search *sear
                        request->site->density);
 }
 
+/* The first few again on the fine grid, and their order by that. */
+static void play_final(const sw_search_request *request, sw_search *search) {
+    for (size_t i = 0; i < FINALISTS && i < search->choices; i++)
+        if (choice_class(search, &search->choice[i]) == 0)
+            sw_search_refine(request, search, &search->choice[i]);
+    sort_choices(search);
+}
+
 static void finish(const sw_search_request *request, sw_search *search) {
     sort_choices(search);
-    search->found = search->choices > 0 && choice_class(search, &search->choice[0]) <= 1;
-    search->best_ratio = search->choices > 0 ? search->choice[0].drive.ratio : NAN;
-    search->best_ratio_kwh = search->choices > 0 ? objective(&search->choice[0]) : NAN;
-    if (search->found && search->choice[0].gear.drive != SW_DRIVE_DIRECT &&
-        isnan(request->wheel_mm))
+    play_final(request, search);
+    const sw_choice *best = &search->choice[0];
+    search->found = choice_class(search, best) == 0;
+    search->best_ratio = best->drive.ratio;
+    search->best_ratio_kwh = objective(search, best);
+    if (search->found && best->gear.drive != SW_DRIVE_DIRECT && isnan(request->wheel_mm))
         refine_ratio(request, search);
 }
 

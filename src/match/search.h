@@ -42,6 +42,7 @@ typedef struct sw_electrical {
 typedef enum sw_rejection {
     SW_REJECTED_NOT,
     SW_REJECTED_NO_POWER, /* the current never begins to flow in the winds of this site */
+    SW_REJECTED_GRIP,     /* no wheel is pressed on so hard */
     SW_REJECTED_CURRENT,  /* the winding's stated limit is passed in a working wind */
     SW_REJECTED_SPEED     /* the motor's stated speed limit is passed in a working wind */
 } sw_rejection;
@@ -68,6 +69,7 @@ typedef struct sw_rim {
     double moving_kg;   /* motor and arm */
     double safety;      /* of grip, >= 1 */
     double friction;    /* wet, counted with */
+    double most_n;      /* what rim and motor bearing bear */
     double spring_n_mm; /* NaN = a soft one */
 } sw_rim;
 
@@ -96,6 +98,9 @@ typedef struct sw_search {
 
 sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error);
 void sw_search_free(sw_search *search);
+
+/* Work a choice out again on a finer grid of winds. */
+void sw_search_refine(const sw_search_request *request, const sw_search *search, sw_choice *choice);
 
 /* Machine with this choice of the search. */
 sw_plant sw_search_plant(const sw_search_request *request, const sw_search *search,

@@ -12,7 +12,6 @@
 const sw_thresholds SW_THRESHOLDS = {
     .least_kwh = 2,
     .spare_kwh = 5,
-    .least_share = 0.03,
     .spare_share = 0.12,
     .late_start = 1.5,
 };
@@ -67,6 +66,9 @@ static void judge_rejected(const sw_verdict_request *request, sw_remarks *reason
                       sw_quantity_of(best->working_winding_amps, NAN, "A"), motor->limit_current);
     else if (best->rejection == SW_REJECTED_SPEED)
         sw_remark_add(reasons, SW_REASON_SPEED_LIMIT, rpm(best->working_rpm), motor->limit_speed);
+    else if (best->rejection == SW_REJECTED_GRIP)
+        sw_remark_add(reasons, SW_REASON_GRIP, sw_quantity_of(best->press.mean_n, NAN, "N"),
+                      sw_quantity_unknown());
     else
         sw_remark_add(reasons, SW_REASON_NO_CURRENT, rpm(request->cut_in_rpm),
                       rpm(best->working_rpm));
@@ -85,7 +87,7 @@ static void judge_energy(const sw_verdict_request *request, double energy_kwh, s
     }
     if (share >= limits->spare_share)
         return;
-    lower(verdict, share < limits->least_share ? SW_VERDICT_LEAVE : SW_VERDICT_SPARE);
+    lower(verdict, SW_VERDICT_SPARE);
     sw_remark_add(reasons, SW_REASON_POOR_SHARE, part, sw_quantity_unknown());
 }
 

@@ -24,8 +24,7 @@ const char *sw_verdict_name(sw_verdict verdict);
 typedef struct sw_thresholds {
     double least_kwh;   /* a year: below, leave it */
     double spare_kwh;   /* below, second choice */
-    double least_share; /* of what the rotor could give at its best: below, leave it */
-    double spare_share; /* below, second choice */
+    double spare_share; /* of what the rotor could give at its best: below, second choice */
     double late_start;  /* start wind over mean wind: above, second choice */
 } sw_thresholds;
 

@@ -15,10 +15,6 @@ static bool pushed(const sw_match *match) {
     return sw_remarked(&match->reasons, SW_REASON_NEEDS_PUSH);
 }
 
-static const char *motor_name(const sw_motor *motor) {
-    return motor->name[0] != '\0' ? motor->name : "this motor";
-}
-
 static void say_energy(const sw_match *match, sw_text *line) {
     const sw_spread *spread = pushed(match) ? &match->sure.running_kwh : &match->sure.started_kwh;
     sw_said range = sw_say_range(spread->low, spread->high, "kWh");
@@ -45,27 +41,21 @@ static void say_conditions(const sw_match *match, sw_text *line) {
     }
 }
 
+static const char *const OPENINGS[SW_VERDICT_COUNT] = {
+    [SW_VERDICT_USE] = "yes, use it",
+    [SW_VERDICT_USE_IF] = "yes, use it",
+    [SW_VERDICT_SPARE] = "second choice. It works here, but poorly",
+    [SW_VERDICT_NOT_YET] = "cannot say yet, a reading is missing",
+    [SW_VERDICT_LEAVE] = "no, leave it",
+};
+
 static void say_verdict(const sw_motor *motor, const sw_match *match, sw_text *text) {
     sw_text line = {0};
-    switch (match->verdict) {
-    case SW_VERDICT_USE:
-        sw_text_add(&line, "Yes, use %s.", motor_name(motor));
-        break;
-    case SW_VERDICT_USE_IF:
-        sw_text_add(&line, "Yes, use %s", motor_name(motor));
+    sw_text_add(&line, "%s: %s", motor->name[0] != '\0' ? motor->name : "This motor",
+                OPENINGS[match->verdict]);
+    if (match->verdict == SW_VERDICT_USE_IF)
         say_conditions(match, &line);
-        sw_text_add(&line, ".");
-        break;
-    case SW_VERDICT_SPARE:
-        sw_text_add(&line, "Second choice: %s works here, but poorly.", motor_name(motor));
-        break;
-    case SW_VERDICT_NOT_YET:
-        sw_text_add(&line, "Cannot say yet whether %s is worth using: a reading is missing.",
-                    motor_name(motor));
-        break;
-    default:
-        sw_text_add(&line, "No, leave %s.", motor_name(motor));
-    }
+    sw_text_add(&line, ".");
     if (match->full)
         say_energy(match, &line);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
@@ -122,15 +112,15 @@ static void row(sw_text *text, const char *label, sw_said said, const char *comm
     sw_text_add(text, "  %-28s %s%s%s\n", label, said.text, *comment == '\0' ? "" : "  ", comment);
 }
 
-static sw_quantity with_spread(double value, const sw_spread *spread) {
-    return sw_quantity_of(value, spread->u, "kWh");
+static sw_said range_of(const sw_spread *spread) {
+    return sw_say_range(spread->low, spread->high, "kWh");
 }
 
 static void say_energy_rows(const sw_match *match, bool details, sw_text *text) {
-    row(text, "Energy a year, starting itself",
-        sw_say(false, with_spread(match->started_kwh, &match->sure.started_kwh)), "");
-    row(text, "  if never at rest",
-        sw_say(false, with_spread(match->running_kwh, &match->sure.running_kwh)), "");
+    sw_said started = sw_say_value(false, match->started_kwh, "kWh");
+    sw_said running = sw_say_value(false, match->running_kwh, "kWh");
+    row(text, "Energy a year", started, range_of(&match->sure.started_kwh).text);
+    row(text, "  if it never had to start", running, range_of(&match->sure.running_kwh).text);
     row(text, "  left to use", sw_say_value(false, match->usable_kwh, "kWh"),
         "after battery, cable, standby");
     if (!details)
@@ -170,7 +160,7 @@ static void say_curve_rows(const sw_match *match, bool us, bool details, sw_text
 static void say_numbers(const sw_match *match, const sw_match_text_options *options,
                         sw_text *text) {
     bool us = options->us;
-    sw_text_add(text, "\nNumbers (\u00b1 covers 19 of 20 cases)\n");
+    sw_text_add(text, "\nNumbers (ranges hold in 9 of 10 cases, \u00b1 in 19 of 20)\n");
     row(text, "Starts by itself", sw_say_value(us, match->curve.start_wind, "m/s"), "worst angle");
     row(text, "Charges from (cut-in)", sw_say_value(us, match->curve.cut_in_wind, "m/s"),
         "while running");

@@ -11,6 +11,8 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                              "is no generator as it stands.",
     [SW_REASON_NO_CURRENT] = "It needs {1} before any current flows, and with the best drive "
                              "there is it reaches only {2} in the strongest working wind.",
+    [SW_REASON_GRIP] = "It takes more turning force than a wheel on the rim can pass on: even the "
+                       "best wheel would have to be pressed on with {1}.",
     [SW_REASON_CURRENT_LIMIT] = "Its winding would carry {1} in a strong working wind, more than "
                                 "its stated limit of {2}.",
     [SW_REASON_SPEED_LIMIT] = "It would turn {1} in a strong working wind, more than its stated "
@@ -57,7 +59,7 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
     [SW_GUESS_DRAG] = "drag of the motor with open wires: not measured, taken as none",
     [SW_GUESS_COGGING] = "cogging (the steps felt when turning it by hand): not measured, taken "
                          "as none",
-    [SW_GUESS_LOAD] = "load: none was given, so a {1} lead battery",
+    [SW_GUESS_LOAD] = "load: none was given, so a 12 V lead battery ({1} at rest)",
     [SW_GUESS_BATTERY] = "battery resistance: {1}",
     [SW_GUESS_DIODE] = "diodes: ordinary silicon",
     [SW_GUESS_FRICTION] = "grip and rolling of the wheel: friction {1} when wet, rolling lever "

@@ -46,6 +46,31 @@ static double rounded(double value, int figures) {
     return round(value / step) * step;
 }
 
+/* Wind and energy are said to two figures, everything else to three. */
+static int figures_of(const char *unit) {
+    return strcmp(unit, "m/s") == 0 || strcmp(unit, "kWh") == 0 ? 2 : 3;
+}
+
+/* "52.0" -> "52", "2.50" -> "2.5" */
+static void strip_zeros(char *number) {
+    size_t length = strlen(number);
+    if (strchr(number, '.') == NULL)
+        return;
+    while (length > 0 && number[length - 1] == '0')
+        number[--length] = '\0';
+    if (length > 0 && number[length - 1] == '.')
+        number[--length] = '\0';
+}
+
+static sw_said plain(double value, int figures, const char *shown) {
+    sw_said said;
+    char number[32];
+    snprintf(number, sizeof number, "%.*f", decimals_of(value, figures), rounded(value, figures));
+    strip_zeros(number);
+    snprintf(said.text, sizeof said.text, "%s%s%s", number, *shown == '\0' ? "" : " ", shown);
+    return said;
+}
+
 sw_said sw_say(bool us, sw_quantity quantity) {
     sw_said said;
     if (!sw_quantity_known(quantity)) {
@@ -55,17 +80,12 @@ sw_said sw_say(bool us, sw_quantity quantity) {
     const us_row *row = us_row_of(us, quantity.unit);
     const char *shown = row != NULL ? row->shown : sw_unit_row_of(quantity.unit)->shown;
     double factor = row != NULL ? row->factor : 1;
-    double value = factor * quantity.value;
-    const char *gap = *shown == '\0' ? "" : " ";
     double expanded = 2 * factor * quantity.u;
-    if (!(expanded > 0)) {
-        snprintf(said.text, sizeof said.text, "%.*f%s%s", decimals_of(value, 3), rounded(value, 3),
-                 gap, shown);
-        return said;
-    }
+    if (!(expanded > 0))
+        return plain(factor * quantity.value, figures_of(quantity.unit), shown);
     int decimals = decimals_of(expanded, 2);
-    snprintf(said.text, sizeof said.text, "%.*f \u00b1 %.*f%s%s", decimals, value, decimals,
-             expanded, gap, shown);
+    snprintf(said.text, sizeof said.text, "%.*f \u00b1 %.*f%s%s", decimals, factor * quantity.value,
+             decimals, expanded, *shown == '\0' ? "" : " ", shown);
     return said;
 }
 
