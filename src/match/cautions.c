@@ -56,7 +56,7 @@ static void caution_limits(const sw_match_request *request, const sw_match *matc
         sw_remark_add(cautions, SW_CAUTION_CHARGE, of(match->sheet.storm_dc_a, "A"),
                       match->load.max_current);
     if (match->plant.drive.kind->pressed)
-        sw_remark_add(cautions, SW_CAUTION_SLIPS, of(match->search.working_wind, "m/s"),
+        sw_remark_add(cautions, SW_CAUTION_SLIPS, of(match->best.working_wind, "m/s"),
                       sw_quantity_unknown());
 }
 

@@ -90,13 +90,13 @@ static sw_quantity of_range(sw_range range, const char *unit) {
     return sw_quantity_of(sw_range_middle(range), (range.high - range.low) / sqrt(12.0), unit);
 }
 
-void sw_guess_list(const sw_match_request *request, const sw_load *load, bool load_guessed,
-                   const sw_rim *rim, sw_remarks *guessed) {
+void sw_guess_list(const sw_match_request *request, const sw_match *match, const sw_rim *rim,
+                   sw_remarks *guessed) {
     list_site(request->site, guessed);
     list_rotor(request->rotor, guessed);
     list_motor(request->motor, guessed);
-    list_load(load, load_guessed, guessed);
-    if (!isfinite(request->rotor->rim_diameter_mm))
+    list_load(&match->load, request->load == NULL, guessed);
+    if (!match->recommended || !match->plant.drive.kind->pressed)
         return;
     sw_remark_add(guessed, SW_GUESS_FRICTION, of_range(request->shop->surface.wet, "1"),
                   of_range(request->shop->surface.rolling_mm, "mm"));

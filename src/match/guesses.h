@@ -7,8 +7,9 @@
 /* Guesses of the rim that fill what the request leaves open. */
 sw_rim sw_guess_rim(const sw_match_request *request);
 
-void sw_guess_list(const sw_match_request *request, const sw_load *load, bool load_guessed,
-                   const sw_rim *rim, sw_remarks *guessed);
+/* match: its load, and its drive when one is recommended. */
+void sw_guess_list(const sw_match_request *request, const sw_match *match, const sw_rim *rim,
+                   sw_remarks *guessed);
 
 /* Relative standard uncertainty of each input, defaults where none is stated. */
 void sw_guess_doubts(const sw_match_request *request, double u[SW_DOUBT_COUNT]);

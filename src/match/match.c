@@ -66,7 +66,7 @@ static void recommend(const sw_match_request *request, const sw_search_request *
     match->recommended = true;
     match->best = match->search.choice[0];
     match->plant = sw_search_plant(searched, &match->search, &match->best);
-    sw_power_curve_make(&match->plant, match->search.top_wind, FINE_WIND_STEP, 0, &match->curve);
+    sw_power_curve_make(&match->plant, match->best.top_wind, FINE_WIND_STEP, 0, &match->curve);
     match->best.start_wind = match->curve.start_wind;
     match->best.cut_in_wind = match->curve.cut_in_wind;
     match->started_kwh = sw_year_started_kwh(&match->curve, request->site, 1);
@@ -83,7 +83,7 @@ static sw_status work_out_rest(const sw_match_request *request, sw_match *match,
     sw_sure_request sure = {.plant = match->plant,
                             .site = request->site,
                             .surface = &request->shop->surface,
-                            .top_wind = match->search.top_wind,
+                            .top_wind = match->best.top_wind,
                             .started_kwh = match->started_kwh,
                             .running_kwh = match->running_kwh,
                             .seed = request->seed};
@@ -102,7 +102,7 @@ static sw_status work_out_rest(const sw_match_request *request, sw_match *match,
                                     .load = &match->load,
                                     .shop = request->shop,
                                     .storm = &match->storm,
-                                    .working_wind = match->search.working_wind,
+                                    .working_wind = match->best.working_wind,
                                     .storm_wind = request->site->storm_wind.value};
     sw_build_sheet_fill(&sheet, &match->sheet);
     match->full = true;
@@ -143,8 +143,6 @@ sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_erro
     sw_status status = SW_OK;
     match->cut_in_rpm = charging_rpm(request->motor, &match->load);
     sw_verdict_missing(request->motor, &match->missing);
-    if (request->motor->kind != SW_NO_GENERATOR)
-        sw_guess_list(request, &match->load, request->load == NULL, &rim, &match->guessed);
     if (can_be_worked_out(request, match))
         status = sw_search_run(&searched, &match->search, error);
     if (status != SW_OK)
@@ -152,6 +150,8 @@ sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_erro
     ideal_energies(request, sw_site_top_wind(request->site), match);
     if (match->search.found)
         recommend(request, &searched, match);
+    if (request->motor->kind != SW_NO_GENERATOR)
+        sw_guess_list(request, match, &rim, &match->guessed);
     if (match->recommended && !request->brief)
         status = work_out_rest(request, match, error);
     if (status == SW_OK)

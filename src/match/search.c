@@ -5,7 +5,8 @@
  * Energy counts from the starting wind. Running energy weighs in at a thousandth, which decides
  * among drives that never start by themselves. The contact force of a pressed wheel depends on the
  * torque in the hardest working wind, that torque on the speed, and the speed a little on the
- * force: three rounds settle it. */
+ * force: three rounds settle it. Where the force would be more than rim and bearing bear, the wheel
+ * works only up to the wind that the allowed force holds, and nothing counts above. */
 #include "src/match/search.h"
 
 #include "src/match/electrical.h"
@@ -18,12 +19,16 @@ enum {
     PRESS_ROUNDS = 3,
     TORQUE_SAMPLES = 48,
     GOLDEN_ROUNDS = 14,
+    GRIP_ROUNDS = 7,
     FINALISTS = 5
 };
 
 static const double COARSE_WIND_STEP = 0.5;
 static const double FINE_WIND_STEP = 0.2;
 static const double RUNNING_WEIGHT = 1e-3;
+
+/* A wheel must hold up to this many times the mean wind, else it is no drive. */
+static const double LEAST_GRIP_WIND = 1.5;
 
 /* A motor straight on the shaft wants the rotor rebuilt: where there is a rim to press a wheel on,
  * it must give so much more to be recommended. */
@@ -54,13 +59,14 @@ static double cogging_nm(const sw_motor *motor) {
     return sw_quantity_known(motor->cogging_torque) ? motor->cogging_torque.value : 0;
 }
 
-static void press_wheel(const sw_search_request *request, double working_wind, sw_plant *plant,
-                        sw_choice *choice) {
-    for (int i = 0; i < PRESS_ROUNDS; i++) {
-        double rotor_rad_s = sw_plant_settle(plant, working_wind, COARSE_STEPS).running_rad_s;
+static sw_press press_for(const sw_search_request *request, double wind, sw_plant *plant) {
+    sw_press press = {0};
+    plant->drive.contact_n = 0;
+    for (int i = 0; i < PRESS_ROUNDS && isfinite(plant->drive.contact_n); i++) {
+        double rotor_rad_s = sw_plant_settle(plant, wind, COARSE_STEPS).running_rad_s;
         double torque_nm =
             largest_nm(plant, sw_plant_generator_rpm(plant, rotor_rad_s)) / plant->drive.wheels;
-        sw_press_request press = {.torque_nm = fmax(torque_nm, cogging_nm(request->motor)),
+        sw_press_request asked = {.torque_nm = fmax(torque_nm, cogging_nm(request->motor)),
                                   .wheel_mm = plant->drive.wheel_mm,
                                   .rolling_mm = plant->drive.rolling_mm,
                                   .friction = request->rim.friction,
@@ -70,11 +76,28 @@ static void press_wheel(const sw_search_request *request, double working_wind, s
                                   .rotor_rad_s = rotor_rad_s,
                                   .lumps = 1,
                                   .spring_n_mm = request->rim.spring_n_mm};
-        choice->press = sw_press_of(&press);
-        plant->drive.contact_n = choice->press.mean_n;
-        if (!isfinite(plant->drive.contact_n))
-            return;
+        press = sw_press_of(&asked);
+        plant->drive.contact_n = press.mean_n;
     }
+    return press;
+}
+
+static void press_wheel(const sw_search_request *request, sw_plant *plant, sw_choice *choice) {
+    double high = choice->working_wind;
+    double low = LEAST_GRIP_WIND * request->site->mean_wind.value;
+    choice->press = press_for(request, high, plant);
+    if (choice->press.mean_n <= request->rim.most_n || low >= high)
+        return;
+    for (int i = 0; i < GRIP_ROUNDS; i++) {
+        double middle = 0.5 * (low + high);
+        if (press_for(request, middle, plant).mean_n <= request->rim.most_n)
+            low = middle;
+        else
+            high = middle;
+    }
+    choice->press = press_for(request, low, plant);
+    choice->working_wind = low;
+    choice->top_wind = low;
 }
 
 static sw_rejection judge(const sw_search_request *request, const sw_choice *choice) {
@@ -91,8 +114,8 @@ static sw_rejection judge(const sw_search_request *request, const sw_choice *cho
     return SW_REJECTED_NOT;
 }
 
-static void note_working(const sw_plant *plant, double working_wind, sw_choice *choice) {
-    double speed = sw_plant_settle(plant, working_wind, COARSE_STEPS).running_rad_s;
+static void note_working(const sw_plant *plant, sw_choice *choice) {
+    double speed = sw_plant_settle(plant, choice->working_wind, COARSE_STEPS).running_rad_s;
     choice->working_rpm = sw_plant_generator_rpm(plant, speed);
     choice->working_winding_amps = sw_plant_at(plant, SW_GENERATOR_WINDING_AMPS, speed);
     choice->working_dc_amps = sw_plant_at(plant, SW_GENERATOR_DC_AMPS, speed);
@@ -105,18 +128,20 @@ static void evaluate(const sw_search_request *request, const sw_search *search, 
     size_t balance_steps = wind_step < COARSE_WIND_STEP ? 0 : COARSE_STEPS;
     sw_plant plant = sw_plant_of(request->rotor, request->motor, electrical->generator,
                                  choice->drive, request->site->density);
+    choice->working_wind = search->working_wind;
+    choice->top_wind = search->top_wind;
     if (choice->drive.kind->pressed)
-        press_wheel(request, search->working_wind, &plant, choice);
+        press_wheel(request, &plant, choice);
     choice->drive = plant.drive;
     choice->rejection = SW_REJECTED_GRIP;
     if (!isfinite(plant.drive.contact_n))
         return;
-    sw_power_curve_make(&plant, search->top_wind, wind_step, balance_steps, &curve);
+    sw_power_curve_make(&plant, choice->top_wind, wind_step, balance_steps, &curve);
     choice->start_wind = curve.start_wind;
     choice->cut_in_wind = curve.cut_in_wind;
     choice->started_kwh = sw_year_started_kwh(&curve, request->site, 1);
     choice->running_kwh = sw_year_running_kwh(&curve, request->site, 1);
-    note_working(&plant, search->working_wind, choice);
+    note_working(&plant, choice);
     choice->rejection = judge(request, choice);
 }
 

@@ -42,7 +42,7 @@ typedef struct sw_electrical {
 typedef enum sw_rejection {
     SW_REJECTED_NOT,
     SW_REJECTED_NO_POWER, /* the current never begins to flow in the winds of this site */
-    SW_REJECTED_GRIP,     /* no wheel is pressed on so hard */
+    SW_REJECTED_GRIP,     /* a wheel pressed on as hard as may be slips in usual winds */
     SW_REJECTED_CURRENT,  /* the winding's stated limit is passed in a working wind */
     SW_REJECTED_SPEED     /* the motor's stated speed limit is passed in a working wind */
 } sw_rejection;
@@ -51,8 +51,10 @@ typedef enum sw_rejection {
 typedef struct sw_choice {
     size_t electrical;
     sw_gear gear;
-    sw_drive drive; /* with its contact force */
-    sw_press press; /* of a pressed wheel */
+    sw_drive drive;      /* with its contact force */
+    sw_press press;      /* of a pressed wheel */
+    double working_wind; /* grip and heat are worked out up to this wind */
+    double top_wind;     /* nothing counts above: less than the search's where grip ends sooner */
     double started_kwh;
     double running_kwh;
     double start_wind;

@@ -128,7 +128,8 @@ static void say_first_spin(const sw_match *match, sw_text *text) {
              "Battery on through fuse and ammeter: current from %.0f motor turns a minute on.",
              match->cut_in_rpm);
     item(text, "4.", words);
-    item(text, "5.", "Take the battery off for a moment: the dump load must take over.");
+    item(text, "5.",
+         "In a light wind, take the battery off for a moment: the dump load must take over.");
 }
 
 typedef struct use_row {

@@ -23,7 +23,7 @@ void sw_gear_say(bool us, const sw_choice *choice, char *out, size_t room) {
                  gear->driver_teeth, gear->wheel_teeth);
         return;
     default:
-        snprintf(out, room, "the motor straight on the rotor's shaft");
+        snprintf(out, room, "its shaft straight on the rotor's");
     }
 }
 

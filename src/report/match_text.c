@@ -69,7 +69,7 @@ static void say_what_to_do(const sw_match *match, bool us, sw_text *text) {
     sw_text line = {0};
     sw_gear_say(us, &match->best, gear, sizeof gear);
     sw_electrical_say(electrical, wires, sizeof wires);
-    sw_text_add(&line, "Couple it by %s", gear);
+    sw_text_add(&line, "Couple it with %s", gear);
     if (match->plant.drive.kind->pressed) {
         sw_said force = sw_say_value(us, match->plant.drive.contact_n, "N");
         sw_said scale = sw_say_scale(us, match->plant.drive.contact_n);

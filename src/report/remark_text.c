@@ -91,7 +91,7 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
     [SW_CAUTION_CHARGE] = "In the storm it would push {1} into the load, which takes {2} at most: "
                           "use a larger battery or a dump load.",
     [SW_CAUTION_SLIPS] = "The spring is set for winds up to {1} in the wet; above, the wheel may "
-                         "slip and wear.",
+                         "slip and wear: lift it off or tie the rotor down.",
     [SW_CAUTION_TWO_SPEEDS] = "From {1} on there are two steady speeds: a rotor that starts from "
                               "rest stays at the slow one, one that already runs keeps the fast "
                               "one. After a lull it may crawl until a gust.",

@@ -46,9 +46,9 @@ static double rounded(double value, int figures) {
     return round(value / step) * step;
 }
 
-/* Wind and energy are said to two figures, everything else to three. */
+/* Wind, energy and shares are said to two figures, everything else to three. */
 static int figures_of(const char *unit) {
-    return strcmp(unit, "m/s") == 0 || strcmp(unit, "kWh") == 0 ? 2 : 3;
+    return strcmp(unit, "m/s") == 0 || strcmp(unit, "kWh") == 0 || strcmp(unit, "%") == 0 ? 2 : 3;
 }
 
 /* "52.0" -> "52", "2.50" -> "2.5" */
