@@ -12,7 +12,7 @@ typedef enum sw_remark_code {
     /* reasons for a verdict */
     SW_REASON_NO_MAGNETS,
     SW_REASON_NO_CURRENT,    /* first: speed it needs, second: speed it reaches */
-    SW_REASON_GRIP,           /* first: contact force it would need */
+    SW_REASON_GRIP,          /* first: contact force it would need */
     SW_REASON_CURRENT_LIMIT, /* first: winding current, second: limit */
     SW_REASON_SPEED_LIMIT,   /* first: speed, second: limit */
     SW_REASON_LITTLE_ENERGY, /* first: energy a year */
