@@ -180,6 +180,21 @@ sw_status sw_sim_family(const char *name, unsigned long seed, sw_sim_spec *spec,
     return status;
 }
 
+void sw_sim_turn_by_hand(sw_sim_spec *spec, double speed_rpm) {
+    sw_sim_spin *spin = &spec->spin;
+    spin->speed_rpm = speed_rpm;
+    spin->ramp_rpm_per_s = speed_rpm; /* a second to get going */
+    spin->wobble = 0.08;
+    spin->wobble_hz = 1;
+    spin->turn_ripple = 0.1;
+    spin->second_ripple = 0.04;
+    for (int g = 0; g < SW_SIM_GEAR_LIMIT; g++)
+        spin->gear_ripple[g] = 0;
+    spin->drill_inertia_kgm2 = 0;
+    spin->drill_friction_nm = 0;
+    spin->drill_linear = 0;
+}
+
 void sw_sim_idealise(sw_sim_spec *spec) {
     sw_sim_motor *motor = &spec->motor;
     motor->strength_sd = 0;

@@ -28,6 +28,10 @@ sw_status sw_sim_family(const char *name, unsigned long seed, sw_sim_spec *spec,
  * steady speed from the start. The motor's family values stay. */
 void sw_sim_idealise(sw_sim_spec *spec);
 
+/* Turned by hand at speed_rpm instead of by a drill: a strong ripple once and twice a turn, an
+ * uneven pace, no gear lines. */
+void sw_sim_turn_by_hand(sw_sim_spec *spec, double speed_rpm);
+
 /* Simulate the whole record. The caller frees the waveform; truth may be NULL. */
 sw_status sw_simulate(const sw_sim_spec *spec, sw_waveform *waveform, sw_sim_truth *truth,
                       sw_error *error);

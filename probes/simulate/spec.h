@@ -60,7 +60,6 @@ typedef struct sw_sim_spin {
     double speed_rpm;      /* what the trigger is held for */
     double release_s;      /* when the trigger or the shaft is let go; ignored without coast */
     sw_sim_coast coast;
-    bool hand; /* turned by hand: uneven, no gear lines */
     bool backwards;
     double wobble;        /* relative, standard deviation of the slow wander */
     double wobble_hz;     /* its bandwidth, 0.5 to 3 */

@@ -17,7 +17,6 @@
 #include "probes/simulate/draw.h"
 
 #include <gsl/gsl_math.h>
-#include <gsl/gsl_sf_trig.h>
 #include <math.h>
 
 static const double TRIGGER_S = 0.08;       /* how fast a drill follows its trigger */
@@ -97,9 +96,14 @@ static double drag(const sw_sim_motor *motor, double speed, double creep) {
            motor->drag_quadratic * speed * fabs(speed);
 }
 
-/* Mean of sin or cos(order angle) over a step, relative to its value in the middle. */
+/* Mean of sin or cos(order angle) over a step, relative to its value in the middle: sin x / x, its
+ * series where that is within 4e-10 (the library's took a fifth of the whole time). */
 static double averaged(double order, double speed, double step_s) {
-    return gsl_sf_sinc(order * speed * step_s / (2 * M_PI));
+    double x = order * speed * step_s / 2;
+    double square = x * x;
+    if (square < 0.04)
+        return 1 - square / 6 * (1 - square / 20 * (1 - square / 42));
+    return sin(x) / x;
 }
 
 static double ripple_of(const sw_spindle *spindle, const sw_spindle_line *line, double step_s) {

@@ -59,6 +59,7 @@ const char *const SW_SIM_COAST_WORDS[] = {"no", "free", "with-drill", NULL};
 const char *const SW_SIM_BETWEEN_WORDS[] = {"automatic", "lines", "star-point", "windings", NULL};
 
 static const double COAST_S = 4; /* how long a record goes on after letting go */
+static const double HAND_RPM = 60;
 static const double LARGEST_SEED = 4294967295.0;
 
 const sw_sim_setting *sw_sim_setting_at(size_t index) {
@@ -113,6 +114,8 @@ static sw_status read_choices(const sw_node *top, sw_sim_wishes *wishes, sw_erro
     for (size_t i = 0; status == SW_OK && i < SWITCH_COUNT; i++)
         status = sw_node_flag(top, SWITCHES[i].key, &wishes->flag[i], error);
     if (status == SW_OK)
+        status = sw_node_flag(top, "hand", &wishes->hand, error);
+    if (status == SW_OK)
         status = sw_node_flag(top, "clean", &wishes->clean, error);
     return status;
 }
@@ -136,9 +139,9 @@ static sw_status read_family(const sw_node *top, sw_sim_wishes *wishes, sw_error
 
 /* Every key that a document may have. */
 static sw_status allow_keys(const sw_node *top, sw_error *error) {
-    static const char *const OTHERS[] = {"document", "version",  "note",      "family",
-                                         "seed",     "channels", "bits",      "coast",
-                                         "between",  "clean",    "ramp_time", "hold_time"};
+    static const char *const OTHERS[] = {"document", "version",   "note",     "family",  "seed",
+                                         "channels", "bits",      "coast",    "between", "clean",
+                                         "hand",     "ramp_time", "hold_time"};
     enum { OTHER_COUNT = sizeof OTHERS / sizeof *OTHERS };
     const char *keys[OTHER_COUNT + SETTING_COUNT + SWITCH_COUNT + 1] = {NULL};
     size_t count = 0;
@@ -239,6 +242,8 @@ sw_status sw_sim_wishes_apply(const sw_sim_wishes *wishes, sw_sim_spec *spec, sw
         spec->front.level = 0.5;
         spec->front.bits = 24;
     }
+    if (wishes->hand)
+        sw_sim_turn_by_hand(spec, HAND_RPM);
     put_values(wishes, spec);
     return fit_times(wishes, hold_s, spec, error);
 }

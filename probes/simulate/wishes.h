@@ -45,6 +45,7 @@ typedef struct sw_sim_wishes {
     int coast;                                   /* sw_sim_coast, -1 = as drawn */
     int between;                                 /* sw_sim_between, -1 = automatic */
     bool flag[SW_SIM_FLAG_LIMIT];
+    bool hand;  /* turned by hand, 60 rpm unless a speed is wished */
     bool clean; /* equal magnets, ideal input, steady speed, before all other wishes */
 } sw_sim_wishes;
 

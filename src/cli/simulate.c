@@ -18,6 +18,9 @@ enum { PATH_ROOM = 4096 };
  * 20 parts in a million of the clock. */
 static const sw_sim_calibration CALIBRATION = {0.002, 0.03, 20e-6};
 
+/* The record is made in memory: half a gigabyte. */
+static const double SAMPLE_LIMIT = 64e6;
+
 static const sw_option OPTIONS[] = {
     {"--output", "-o", "FILE", "recording to write: .wav, .flac or .csv"},
     {"--family", NULL, "NAME", "kind of motor, such as drum-48; drawn when not given"},
@@ -28,6 +31,7 @@ static const sw_option OPTIONS[] = {
     {"--probe-out", NULL, "FILE", "write the profile that a calibration would have given"},
     {"--csv", NULL, NULL, "write a scope's table, whatever the name ends in"},
     {"--force", NULL, NULL, "replace files that are there already"},
+    {"--hand", NULL, NULL, "turned by hand, 60 rpm unless --speed says otherwise"},
     {"--clean", NULL, NULL, "equal magnets, ideal input, steady speed from the start"},
     {"--seconds", NULL, "TIME", "length of the record"},
     {"--lead-in", NULL, "TIME", "at rest before the spin"},
@@ -137,6 +141,7 @@ static void read_switches(const sw_arguments *arguments, sw_sim_wishes *wishes) 
         option_name(one->key, name, sizeof name);
         wishes->flag[i] = wishes->flag[i] || sw_argument_given(arguments, name);
     }
+    wishes->hand = wishes->hand || sw_argument_given(arguments, "--hand");
     wishes->clean = wishes->clean || sw_argument_given(arguments, "--clean");
 }
 
@@ -305,6 +310,11 @@ static sw_status simulate(const sw_cli *cli, const sw_sim_spec *spec, const outp
                           sw_error *error) {
     sw_waveform waveform;
     sw_sim_truth truth;
+    double samples = spec->spin.seconds * spec->front.rate_hz * spec->front.channels;
+    if (samples > SAMPLE_LIMIT)
+        return sw_fail(error, SW_VALUE,
+                       "%g s of %d channels at %g Hz are more than %g samples in all",
+                       spec->spin.seconds, spec->front.channels, spec->front.rate_hz, SAMPLE_LIMIT);
     sw_status status = sw_simulate(spec, &waveform, &truth, error);
     if (status != SW_OK)
         return status;

@@ -131,6 +131,7 @@ static void test_wrong_calls(void **state) {
         {"-o rec.wav --truth rec.wav", 2, "rec.wav"},
         {"-o rec.wav --family pump-2 --channels 2", 3, "winding"},
         {"-o rec.wav --rate 44100.5Hz --clean --seconds 1s --family fan-4", 3, "44100.5"},
+        {"-o rec.wav --family hub-30 --seconds 3600s", 3, "samples"},
         {"-o rec.wav --document none.json", 3, "none.json"},
         {"-o missing/rec.wav --clean --seconds 1s --family fan-4", 4, "missing/rec.wav"},
     };

@@ -63,11 +63,18 @@ static void test_noise_leaves_the_motor_alone(void **state) {
     assert_close(noisy.turns, quiet.turns, 0);
 }
 
+static bool all_finite(const double *samples, size_t count) {
+    bool fine = true;
+    for (size_t i = 0; i < count; i++)
+        fine = fine && isfinite(samples[i]);
+    return fine;
+}
+
 static void test_every_family(void **state) {
     (void)state;
     for (size_t i = 0; sw_sim_family_name(i) != NULL; i++) {
         assert_true(strlen(sw_sim_family_about(i)) > 10);
-        for (unsigned long seed = 100; seed < 103; seed++) {
+        for (unsigned long seed = 100; seed < 101; seed++) {
             sw_sim_spec spec;
             sw_error error;
             sw_sim_truth truth;
@@ -75,8 +82,7 @@ static void test_every_family(void **state) {
             assert_string_equal(spec.motor.family, sw_sim_family_name(i));
             sw_waveform record = simulate_or_fail(&spec, &truth);
             for (size_t c = 0; c < record.channels; c++)
-                for (size_t k = 0; k < record.frames; k++)
-                    assert_true(isfinite(record.channel[c].samples[k]));
+                assert_true(all_finite(record.channel[c].samples, record.frames));
             assert_int_equal(truth.clipped, 0);
             assert_close(truth.hold_speed_rpm / spec.spin.speed_rpm, 1, 0.05);
             assert_true(truth.turns > 3);
@@ -210,6 +216,23 @@ static void test_bad_documents(void **state) {
     }
 }
 
+static void test_turned_by_hand(void **state) {
+    sw_error error;
+    sw_sim_wishes wishes;
+    sw_sim_spec spec;
+    sw_sim_truth truth;
+    assert_ok(wishes_of("{\"document\":\"simulation\",\"version\":1,\"family\":\"hub-46\","
+                        "\"hand\":true,\"coast\":\"no\"}",
+                        *state, &wishes, &error),
+              &error);
+    assert_ok(sw_sim_wishes_apply(&wishes, &spec, &error), &error);
+    sw_waveform record = simulate_or_fail(&spec, &truth);
+    assert_true(truth.hold_speed_rpm > 45 && truth.hold_speed_rpm < 75);
+    /* Once a turn 10 %, twice 4 %, and the uneven pace on top. */
+    assert_true(truth.top_speed_rpm > 1.1 * truth.hold_speed_rpm);
+    sw_waveform_free(&record);
+}
+
 static void test_times_that_do_not_fit(void **state) {
     (void)state;
     sw_error error;
@@ -252,13 +275,15 @@ static void test_probe_reads_what_is_simulated(void **state) {
     double block[2 * 1000];
     size_t at = 0;
     size_t got = 0;
+    size_t differ = 0;
     do {
         assert_ok(sw_probe_read(probe, block, 777, &got, &error), &error);
         for (size_t i = 0; i < got; i++)
-            assert_true(block[2 * i + 1] == whole.channel[1].samples[at + i]);
+            differ += block[2 * i + 1] != whole.channel[1].samples[at + i];
         at += got;
     } while (got > 0);
     assert_int_equal(at, whole.frames);
+    assert_int_equal(differ, 0);
     sw_probe_close(probe);
     sw_waveform_free(&whole);
     support_remove_tree(directory);
@@ -287,11 +312,13 @@ static void test_sound_file_round_trip(void **state) {
         assert_int_equal(sw_probe_describe(probe)->frames, record.frames);
         double frame[2];
         size_t got = 0;
+        size_t differ = 0;
         for (size_t k = 0; k < record.frames; k++) {
             assert_ok(sw_probe_read(probe, frame, 1, &got, &error), &error);
-            assert_true(frame[0] == record.channel[0].samples[k]);
-            assert_true(frame[1] == record.channel[1].samples[k]);
+            differ += frame[0] != record.channel[0].samples[k];
+            differ += frame[1] != record.channel[1].samples[k];
         }
+        assert_int_equal(differ, 0);
         sw_probe_close(probe);
         sw_waveform_free(&record);
     }
@@ -309,6 +336,7 @@ int main(void) {
         cmocka_unit_test(test_profiles_are_honest),
         cmocka_unit_test(test_document),
         cmocka_unit_test(test_bad_documents),
+        cmocka_unit_test(test_turned_by_hand),
         cmocka_unit_test(test_times_that_do_not_fit),
         cmocka_unit_test(test_probe_reads_what_is_simulated),
         cmocka_unit_test(test_sound_file_round_trip),
