@@ -6,6 +6,7 @@
 static const sw_probe_kind *const KINDS[] = {
     &SW_PROBE_SOUND_FILE,
     &SW_PROBE_SIMULATED,
+    &SW_PROBE_HAND_READINGS,
     &SW_PROBE_SCOPE_FILE,
 };
 

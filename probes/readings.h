@@ -29,6 +29,7 @@ typedef struct sw_reading {
 typedef struct sw_readings {
     sw_meter meter;
     bool meter_said; /* false: the default, an ordinary meter on its AC range */
+    bool volts_dc;   /* the column of volts is called DC */
     int phases;      /* 1, 2 or 3 when the file says so; 0 = not said */
     size_t count;
     sw_reading *reading; /* owned */
