@@ -1,0 +1,131 @@
+/* The table of a motor's numbers. */
+#include "src/report/motor_text.h"
+#include "src/report/words.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* An overtone below this is not worth a word: 0.3 % of the fundamental. */
+static const double OVERTONE_WORTH_SAYING = 0.003;
+
+static void poles_row(const sw_motor *motor, sw_text *text) {
+    const sw_pole_pairs *poles = &motor->pole_pairs;
+    char line[200];
+    if (motor->kind == SW_BRUSHED)
+        return;
+    if (poles->value > 0) {
+        snprintf(line, sizeof line, "%d, %s (%d magnet poles round the rotor)", poles->value,
+                 sw_words_probability(poles->probability), 2 * poles->value);
+        sw_words_text_row(text, "Pole pairs", line);
+        return;
+    }
+    int used = snprintf(line, sizeof line, "cannot tell");
+    for (size_t i = 0; i < poles->candidates && i < 4; i++)
+        used += snprintf(line + used, sizeof line - (size_t)used, "%s%d (%.0f %%)",
+                         i == 0 ? ": " : ", ", poles->candidate[i].pole_pairs,
+                         100 * poles->candidate[i].probability);
+    sw_words_text_row(text, "Pole pairs", line);
+}
+
+static sw_quantity times(sw_quantity quantity, double factor, const char *unit) {
+    if (!sw_quantity_known(quantity))
+        return quantity;
+    return sw_quantity_of(quantity.value * factor, quantity.u * factor, unit);
+}
+
+static void stretch_row(const sw_motor *motor, sw_text *text) {
+    char comment[96];
+    if (isnan(motor->stretch_from_s))
+        snprintf(comment, sizeof comment, "(electrical cycles a second)");
+    else
+        snprintf(comment, sizeof comment, "(electrical), steadiest from %.2f to %.2f s",
+                 motor->stretch_from_s, motor->stretch_to_s);
+    sw_words_row(text, "Frequency", motor->electrical_frequency, comment);
+}
+
+static void voltage_rows(const sw_motor *motor, sw_text *text) {
+    sw_quantity per_krpm = times(motor->voltage_constant, 1000, "V/krpm");
+    if (motor->kind == SW_BRUSHED) {
+        sw_words_row(text, "Voltage constant", per_krpm, "DC");
+        return;
+    }
+    const char *between = motor->phases == 3
+                              ? "rms, line to line (between any two of the three wires)"
+                              : "rms, between the two wires";
+    sw_words_row(text, "Voltage constant", per_krpm, between);
+    sw_words_row(text, "Volts per hertz", motor->volts_per_hertz, "rms, whatever the speed");
+    sw_words_row(text, "Peak of the wave", motor->constants.peak_line_v_per_krpm, NULL);
+    sw_words_row(text, "After a bridge", motor->constants.dc_bridge_v_per_krpm,
+                 "DC mean, no capacitor");
+    sw_words_row(text, "Flux linkage", times(motor->constants.flux_linkage_wb, 1000, "mWb"),
+                 motor->phases == 3 ? "peak, one phase of the star" : "peak");
+}
+
+static const sw_harmonic *strongest_overtone(const sw_motor *motor) {
+    const sw_harmonic *strongest = NULL;
+    for (size_t i = 0; i < motor->harmonics; i++) {
+        const sw_harmonic *harmonic = &motor->harmonic[i];
+        bool stronger = strongest == NULL || harmonic->relative > strongest->relative;
+        if (harmonic->order > 1 && stronger)
+            strongest = harmonic;
+    }
+    return strongest;
+}
+
+static void wave_row(const sw_motor *motor, sw_text *text) {
+    const sw_harmonic *strongest = strongest_overtone(motor);
+    char line[120];
+    if (strongest == NULL)
+        return;
+    if (strongest->relative < OVERTONE_WORTH_SAYING)
+        snprintf(line, sizeof line, "a clean sine");
+    else
+        snprintf(line, sizeof line, "%s; strongest overtone the %d%s with %.1f %%",
+                 motor->distortion.value < 0.05 ? "nearly a sine" : "not a pure sine",
+                 strongest->order, sw_words_ordinal_end(strongest->order),
+                 100 * strongest->relative);
+    sw_words_text_row(text, "Shape of the wave", line);
+}
+
+static void winding_rows(const sw_motor *motor, sw_text *text) {
+    sw_words_row(text, "Winding resistance", motor->winding_resistance, "at 20 \u00b0C");
+    sw_words_row(text, "Winding inductance", motor->winding_inductance, NULL);
+    sw_words_row(text, "Drag, constant part", motor->drag_torque.constant, NULL);
+    sw_words_row(text, "Drag, with speed", motor->drag_torque.linear, NULL);
+    sw_words_row(text, "Drag, speed squared", motor->drag_torque.quadratic, NULL);
+    sw_words_row(text, "Cogging torque", motor->cogging_torque, "(it sticks this hard)");
+    sw_words_row(text, "Inertia", motor->inertia, NULL);
+    sw_words_row(text, "Brush drop", motor->brush_drop, NULL);
+}
+
+static void detail_rows(const sw_motor *motor, sw_text *text) {
+    char label[32];
+    char line[96];
+    for (size_t i = 0; i < motor->harmonics; i++) {
+        snprintf(label, sizeof label, "Harmonic %d", motor->harmonic[i].order);
+        snprintf(line, sizeof line, "%.2f %% at %.1f\u00b0", 100 * motor->harmonic[i].relative,
+                 motor->harmonic[i].angle_deg);
+        sw_words_text_row(text, label, line);
+    }
+    sw_words_row(text, "Crest factor", motor->crest_factor, "peak over rms; 1.414 for a sine");
+    sw_words_row(text, "Form factor", motor->form_factor, "1.111 for a sine");
+    for (size_t i = 0; i < motor->pole_pairs.candidates; i++) {
+        snprintf(line, sizeof line, "%d with probability %.4f",
+                 motor->pole_pairs.candidate[i].pole_pairs,
+                 motor->pole_pairs.candidate[i].probability);
+        sw_words_text_row(text, i == 0 ? "Pole-pair candidates" : "", line);
+    }
+}
+
+void sw_motor_numbers(const sw_motor *motor, bool details, sw_text *text) {
+    sw_text_add(text, "\nNumbers (\u00b1 holds 19 times in 20)\n");
+    poles_row(motor, text);
+    stretch_row(motor, text);
+    sw_words_row(text, "Speed", motor->speed, "in the same stretch");
+    voltage_rows(motor, text);
+    sw_words_row(text, "Angle between phases", motor->phase_angle, NULL);
+    wave_row(motor, text);
+    winding_rows(motor, text);
+    if (details)
+        detail_rows(motor, text);
+}

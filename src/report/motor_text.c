@@ -1,0 +1,195 @@
+#include "src/report/motor_text.h"
+
+#include "src/report/words.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* What two silicon diodes of a bridge, or one blocking diode, take when current begins to flow;
+ * common practice, no source. */
+static const double BRIDGE_DROP_V = 1.4;
+static const double BLOCKING_DROP_V = 0.7;
+
+/* Below this an ordinary meter's AC range is not trusted (common practice, no source). */
+static const double METER_LOW_HZ = 40;
+
+static double charging_speed_rpm(const sw_motor *motor, double battery_v) {
+    double drop = motor->kind == SW_BRUSHED ? BLOCKING_DROP_V : BRIDGE_DROP_V;
+    return (battery_v + drop) * motor->constants.rpm_per_volt_peak.value;
+}
+
+static bool constant_known(const sw_motor *motor) {
+    return sw_quantity_known(motor->constants.rpm_per_volt_peak);
+}
+
+static bool poles_missing(const sw_motor *motor) {
+    return motor->kind == SW_MAGNET_AC && motor->pole_pairs.value == 0 &&
+           !sw_quantity_known(motor->speed);
+}
+
+static void add_charging(const sw_motor *motor, sw_text *line) {
+    char at_12[32];
+    char at_24[32];
+    sw_words_number(charging_speed_rpm(motor, 12), 3, at_12, sizeof at_12);
+    sw_words_number(charging_speed_rpm(motor, 24), 3, at_24, sizeof at_24);
+    sw_text_add(line, " It starts charging (cut-in) 12 V at %s rpm, 24 V at %s.", at_12, at_24);
+}
+
+static void say_generator(const sw_motor *motor, sw_text *text) {
+    static const char NOT_YET[] = " From how many turns a minute it charges cannot be said yet: ";
+    sw_text line = {0};
+    sw_text_add(&line, "Yes, it generates. %s.",
+                motor->kind == SW_BRUSHED ? "Direct current, through brushes"
+                                          : sw_words_phases(motor->phases));
+    if (constant_known(motor))
+        add_charging(motor, &line);
+    else if (poles_missing(motor))
+        sw_text_add(&line, "%sneither the pole pairs nor a speed are known.", NOT_YET);
+    else
+        sw_text_add(&line, "%sthe volts are not calibrated.", NOT_YET);
+    sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
+    sw_text_free(&line);
+}
+
+static void say_nothing_there(const sw_motor *motor, sw_text *text) {
+    if (sw_motor_warned(motor, SW_WARN_NOT_A_MOTOR)) {
+        sw_text_paragraph(text, 0,
+                          "This is no spinning motor: the recording holds a steady line that "
+                          "does not come from a shaft.");
+        return;
+    }
+    sw_text_paragraph(text, 0,
+                      "No, nothing is generated here that is worth wiring up: no voltage in the "
+                      "recording follows the shaft.");
+    sw_text_add(text, "\n");
+    sw_text_paragraph(text, 0,
+                      "Most likely the motor has no magnets (an induction or wound-field motor), "
+                      "or a freewheel keeps the magnets from turning. Try this: turn it the other "
+                      "way round; hold a screwdriver to the rotor (magnets pull it); turn it by "
+                      "hand and feel for steps. Without magnets of its own it is no generator as "
+                      "it stands.");
+}
+
+/* The lowest round speed at which a meter reads a comfortable voltage. */
+static double check_speed_rpm(const sw_motor *motor) {
+    static const double SPEEDS_RPM[] = {50, 100, 200, 500, 1000, 2000};
+    static const double COMFORTABLE_V = 3;
+    for (size_t i = 0; i < sizeof SPEEDS_RPM / sizeof *SPEEDS_RPM; i++)
+        if (SPEEDS_RPM[i] * motor->voltage_constant.value >= COMFORTABLE_V)
+            return SPEEDS_RPM[i];
+    return 3000;
+}
+
+static void say_check(const sw_motor *motor, sw_text *text) {
+    static const char *const WHERE[] = {"between the two wires", "between the two wires",
+                                        "across either winding",
+                                        "between any two of the three wires"};
+    if (!constant_known(motor))
+        return;
+    double speed_rpm = check_speed_rpm(motor);
+    double volts = speed_rpm * motor->voltage_constant.value;
+    char shown[32];
+    sw_words_number(volts, 2, shown, sizeof shown);
+    if (motor->kind == SW_BRUSHED) {
+        sw_text_paragraph(text, 0, "To check: at %.0f rpm your meter should show about %s V DC.",
+                          speed_rpm, shown);
+        return;
+    }
+    double frequency_hz = volts / motor->volts_per_hertz.value;
+    sw_text_paragraph(text, 0, "To check: at %.0f rpm your meter should show about %s V AC %s.",
+                      speed_rpm, shown, WHERE[motor->phases]);
+    if (frequency_hz < METER_LOW_HZ)
+        sw_text_paragraph(text, 0,
+                          "(That is only %.0f Hz, which is hard on a plain AC range. A bridge, a "
+                          "capacitor and the DC range are better: about %.1f V there.)",
+                          frequency_hz,
+                          speed_rpm / motor->constants.rpm_per_volt_peak.value - BRIDGE_DROP_V);
+}
+
+static void say_evidence(const sw_motor *motor, bool details, sw_text *text) {
+    const sw_pole_pairs *poles = &motor->pole_pairs;
+    if (poles->evidences == 0)
+        return;
+    sw_text_add(text, "\nWhat speaks for the pole pairs\n");
+    for (size_t i = 0; i < poles->evidences && (details || i < 3); i++)
+        sw_text_paragraph(text, 4, "  - %s", poles->evidence[i]);
+}
+
+static void say_warnings(const sw_motor *motor, sw_text *text) {
+    if (motor->warnings == 0)
+        return;
+    sw_text_add(text, "\nLook at this\n");
+    for (size_t i = 0; i < motor->warnings; i++)
+        sw_text_paragraph(text, 4, "  - %s", motor->warning[i].message);
+}
+
+static void say_not_measured(const sw_motor *motor, sw_text *text) {
+    bool alternating = motor->kind == SW_MAGNET_AC;
+    sw_text line = {0};
+    if (motor->phases == 0 && alternating)
+        sw_text_add(&line, ", number of phases (one channel is taken as line to line)");
+    if (!sw_quantity_known(motor->winding_resistance))
+        sw_text_add(&line, ", winding resistance");
+    if (!sw_quantity_known(motor->winding_inductance) && alternating)
+        sw_text_add(&line, ", winding inductance");
+    if (!sw_quantity_known(motor->drag_torque.constant))
+        sw_text_add(&line, ", drag");
+    if (!sw_quantity_known(motor->cogging_torque))
+        sw_text_add(&line, ", cogging");
+    if (line.length > 2)
+        sw_text_add(text, "\n");
+    if (line.length > 2)
+        sw_text_paragraph(text, 0, "Not measured yet: %s.", sw_text_string(&line) + 2);
+    sw_text_free(&line);
+}
+
+static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *text) {
+    const char *file = saved_as != NULL ? saved_as : "motor.json";
+    const char *save_first = saved_as != NULL ? "" : " (save this first, with -o motor.json)";
+    sw_text_add(text, "\n");
+    if (poles_missing(motor))
+        sw_text_paragraph(text, 0,
+                          "Next: give a rough speed (--about 300rpm), or count the turns of the "
+                          "shaft during the recording (--turns 48), and run this again.");
+    else if (!constant_known(motor))
+        sw_text_paragraph(text, 0,
+                          "Next: calibrate the volts with a probe file (--probe probe.json), or "
+                          "write down what a multimeter shows at a steady speed.");
+    else if (!sw_quantity_known(motor->winding_resistance))
+        sw_text_paragraph(text, 0,
+                          "Next: measure the ohms between two of the wires, short the meter's "
+                          "test leads and note what they show, and type  spinworth measure "
+                          "--into %s --resistance 1.2ohm --test-leads 0.2ohm%s",
+                          file, save_first);
+    else
+        sw_text_paragraph(text, 0,
+                          "Next: see whether it suits your rotor:  spinworth match %s --rotor "
+                          "rotor.json --site site.json%s",
+                          file, save_first);
+}
+
+static void say_cautions(sw_text *text) {
+    sw_text_add(text, "\n");
+    sw_text_paragraph(text, 0,
+                      "Cautions: clamp the motor; hair, sleeves and gloves away from the chuck; "
+                      "eyes covered. Never short the wires while a drill drives. The voltage on "
+                      "bare wires rises with speed.");
+}
+
+void sw_motor_text(const sw_motor *motor, const sw_motor_text_options *options, sw_text *text) {
+    if (motor->name[0] != '\0')
+        sw_text_add(text, "%s\n\n", motor->name);
+    if (motor->kind == SW_NO_GENERATOR) {
+        say_nothing_there(motor, text);
+        say_warnings(motor, text);
+    } else {
+        say_generator(motor, text);
+        say_check(motor, text);
+        sw_motor_numbers(motor, options->details, text);
+        say_evidence(motor, options->details, text);
+        say_warnings(motor, text);
+        say_not_measured(motor, text);
+        say_next_step(motor, options->saved_as, text);
+    }
+    say_cautions(text);
+}
