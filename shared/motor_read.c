@@ -39,6 +39,7 @@ static const char *const KEYS[] = {"document",
                                    "warnings",
                                    "unknown",
                                    "guessed",
+                                   "understood",
                                    NULL};
 
 static const double MOST = 1e12;

@@ -1,19 +1,151 @@
-#include "src/cli/command.h"
+/* measure: a recording (or hand readings, or facts read off a meter) -> the motor record. */
+#include "shared/files.h"
+#include "shared/json_write.h"
+#include "src/cli/measure_request.h"
+#include "src/measure/merge.h"
+#include "src/report/motor_text.h"
 
-static const sw_option OPTIONS[] = {{0}};
+#include <string.h>
+
+static sw_status analyse(const sw_recording *recording, const sw_measure_request *request,
+                         sw_motor *motor, sw_error *error) {
+    sw_measure_request own = *request;
+    bool sound = recording->waveform.coupling == SW_COUPLING_AC;
+    if (recording->is_readings)
+        return sw_measure_readings(recording->readings, &own, motor, error);
+    if (!own.profile.calibrated)
+        own.profile = sound ? sw_profile_uncalibrated() : sw_profile_scope();
+    return sw_measure(&recording->waveform, recording->clipped, &own, motor, error);
+}
+
+/* Measure the recordings; the notes on how they were understood are moved to *notes. */
+static sw_status measure_files(const sw_cli *cli, const sw_arguments *arguments, sw_motor *motor,
+                               sw_text *notes, sw_error *error) {
+    sw_measure_request request;
+    sw_recording_request files;
+    sw_recording recording;
+    sw_status status = sw_measure_request_from(cli, arguments, &request, error);
+    if (status == SW_OK)
+        status = sw_recording_request_from(cli, arguments, &files, error);
+    if (status == SW_OK)
+        status = sw_recording_load(&files, &recording, error);
+    if (status != SW_OK)
+        return status;
+    sw_text_add(notes, "%s", sw_text_string(&recording.notes));
+    status = analyse(&recording, &request, motor, error);
+    sw_recording_free(&recording);
+    return status;
+}
+
+/* A motor only written down, never recorded: needs something to say of its voltage. */
+static sw_status start_from_saved(const sw_cli *cli, const sw_arguments *arguments, sw_motor *motor,
+                                  sw_error *error) {
+    const char *into = sw_argument(arguments, "--into");
+    if (into == NULL)
+        return sw_fail(error, SW_USAGE,
+                       "no recording given; give one, or a saved motor with --into motor.json");
+    return sw_motor_read(into, cli->units, motor, error);
+}
+
+static sw_status gather(const sw_cli *cli, const sw_arguments *arguments, sw_motor *motor,
+                        sw_text *notes, sw_error *error) {
+    const char *into = sw_argument(arguments, "--into");
+    sw_motor facts;
+    bool any_facts = false;
+    sw_status status = sw_measure_facts_from(cli, arguments, &facts, &any_facts, error);
+    if (status != SW_OK)
+        return status;
+    if (arguments->words == 0) {
+        status = start_from_saved(cli, arguments, motor, error);
+        if (status == SW_OK && !any_facts)
+            return sw_fail(error, SW_USAGE,
+                           "--into needs a recording or a fact to add, for example "
+                           "--resistance 1.2ohm");
+    } else {
+        status = measure_files(cli, arguments, motor, notes, error);
+        sw_motor saved;
+        if (status == SW_OK && into != NULL) {
+            status = sw_motor_read(into, cli->units, &saved, error);
+            if (status == SW_OK)
+                status = sw_motor_merge(&saved, motor, error);
+            if (status == SW_OK)
+                *motor = saved;
+        }
+    }
+    return status == SW_OK && any_facts ? sw_motor_merge(motor, &facts, error) : status;
+}
+
+/* Where to save: -o, else back into the saved motor; NULL = nowhere. */
+static const char *target_of(const sw_arguments *arguments) {
+    const char *output = sw_argument(arguments, "--output");
+    return output != NULL ? output : sw_argument(arguments, "--into");
+}
+
+static sw_status check_target(const sw_arguments *arguments, sw_error *error) {
+    const char *output = sw_argument(arguments, "--output");
+    if (output != NULL && !sw_argument_given(arguments, "--force") && sw_file_exists(output))
+        return sw_fail(error, SW_EXISTS, "%s: exists already; add --force to replace it", output);
+    return SW_OK;
+}
+
+static sw_status save(const sw_arguments *arguments, const cJSON *root, sw_error *error) {
+    const char *target = target_of(arguments);
+    if (target == NULL)
+        return SW_OK;
+    bool own = sw_argument(arguments, "--output") == NULL;
+    return sw_json_save(root, target, own || sw_argument_given(arguments, "--force"), error);
+}
+
+static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, const sw_motor *motor,
+                            const sw_text *notes, sw_error *error) {
+    sw_text text = {0};
+    sw_motor_text_options options = {cli->details, target_of(arguments)};
+    if (sw_argument_given(arguments, "--explain"))
+        sw_text_add(&text, "How the file was understood\n%s\n", sw_text_string(notes));
+    sw_motor_text(motor, &options, &text);
+    if (options.saved_as != NULL)
+        sw_text_add(&text, "\nSaved as %s.\n", options.saved_as);
+    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_text_free(&text);
+    return status;
+}
 
 static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {
-    (void)cli;
-    (void)arguments;
-    return sw_fail(error, SW_UNSUPPORTED, "not in this build yet");
+    sw_motor motor;
+    sw_text notes = {0};
+    sw_status status = check_target(arguments, error);
+    if (status == SW_OK)
+        status = gather(cli, arguments, &motor, &notes, error);
+    if (status == SW_OK) {
+        cJSON *root = sw_motor_to_json(&motor);
+        status = save(arguments, root, error);
+        if (status == SW_OK && cli->json) {
+            if (sw_argument_given(arguments, "--explain"))
+                cJSON_AddStringToObject(root, "understood", sw_text_string(&notes));
+            status = sw_cli_print_json(root, error);
+        }
+        cJSON_Delete(root);
+    }
+    if (status == SW_OK && !cli->json)
+        status = print_text(cli, arguments, &motor, &notes, error);
+    sw_text_free(&notes);
+    return status;
 }
 
 const sw_command sw_command_measure = {
     .name = "measure",
-    .summary = "a recording of a spinning motor -> what the motor is",
+    .summary = "a recording of the spinning motor -> what the motor is",
     .usage = "spinworth measure RECORDING... [OPTIONS]",
-    .about = "",
-    .example = "",
-    .options = OPTIONS,
+    .about = "Reads a sound file (WAV, FLAC, ...), a scope's CSV or a table of hand readings,\n"
+             "and says what the motor is: whether it generates, from which speed it\n"
+             "charges, its pole pairs, its voltage constant. Several files are the channels\n"
+             "of one recording. More evidence goes into a saved motor with --into.",
+    .example = "  You hold a drill to the shaft, clip two wires to the sound input and record\n"
+               "  ten seconds. The drill's plate says about 300 turns a minute:\n"
+               "    spinworth measure drum.wav --probe probe.json --about 300rpm -o drum.json\n"
+               "  It answers in a sentence (Yes, it generates. ...), gives a reading to check\n"
+               "  it by with a multimeter, then the numbers. Later, with a multimeter:\n"
+               "    spinworth measure --into drum.json --resistance 7.4ohm --test-leads 0.2ohm",
+    .options = SW_MEASURE_OPTIONS,
     .run = run,
 };

@@ -13,8 +13,8 @@ static const double ROOM_U_K = 2.5;
 
 sw_quantity sw_meter_resistance(sw_quantity shown_ohm, sw_quantity lead_ohm,
                                 sw_quantity temperature_degc) {
-    double shown_u = isnan(shown_ohm.u) ? hypot(METER_RELATIVE * shown_ohm.value, METER_OHM)
-                                        : shown_ohm.u;
+    double shown_u =
+        isnan(shown_ohm.u) ? hypot(METER_RELATIVE * shown_ohm.value, METER_OHM) : shown_ohm.u;
     double leads = sw_quantity_known(lead_ohm) ? lead_ohm.value : 0;
     /* The meter's offset cancels when its leads were shorted first; its scale does not. */
     if (sw_quantity_known(lead_ohm) && isnan(shown_ohm.u))

@@ -1,0 +1,260 @@
+#include "src/cli/measure_request.h"
+
+#include "src/measure/merge.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+const sw_option SW_MEASURE_OPTIONS[] = {
+    {"--probe", NULL, "FILE", "the probe's calibration (volts, low cut, clock)"},
+    {"--between", NULL, "WHERE", "clips on: lines, star-point, windings"},
+    {"--speed", NULL, "SPEED", "measured speed of the magnets' shaft, while steady"},
+    {"--about", NULL, "SPEED", "rough speed (the drill's plate, a guess)"},
+    {"--turns", NULL, "N", "turns of the shaft counted over the recording"},
+    {"--driver", NULL, "SIZE", "drill wheel that rolls on the hub; --speed is its speed"},
+    {"--driven", NULL, "SIZE", "the hub it rolls on"},
+    {"--gear", NULL, "RATIO", "turns of the magnets for one of the shaft that was timed"},
+    {"--detents", NULL, "N", "rest positions in a turn, battery through a lamp on two wires"},
+    {"--magnets", NULL, "N", "magnets counted round the rotor"},
+    {"--difference", NULL, "A-B", "one channel minus another (scope with a floating ground)"},
+    {"--rate", NULL, "HERTZ", "samples a second, for files without times"},
+    {"--meter", NULL, "KIND", "for readings: ac, true-rms, dc-bridge, dc-bridge-capacitor, dc"},
+    {"--level-untrusted", NULL, NULL, "a phone's recording: use frequency, not volts"},
+    {"--explain", NULL, NULL, "say how the file was understood"},
+    {"--into", NULL, "FILE", "add this evidence to a saved motor"},
+    {"--output", "-o", "FILE", "save the motor record"},
+    {"--force", NULL, NULL, "replace the output file if it is there"},
+    {"--name", NULL, "TEXT", "name of the motor"},
+    {"--note", NULL, "TEXT", "anything worth remembering"},
+    {"--resistance", NULL, "OHMS", "between two wires, as the meter shows it"},
+    {"--test-leads", NULL, "OHMS", "what the meter shows with its leads shorted"},
+    {"--at", NULL, "TEMPERATURE", "of the winding while its ohms were read"},
+    {"--inductance", NULL, "VALUE", "between two wires"},
+    {"--cogging", NULL, "TORQUE", "torque at which it breaks loose"},
+    {"--drag", NULL, "TORQUE", "steady torque to keep it turning"},
+    {"--inertia", NULL, "VALUE", "moment of inertia"},
+    {"--phases", NULL, "N", "1, 2 or 3, when it is known"},
+    {"--leads", NULL, "N", "number of power wires"},
+    {"--star-point", NULL, "yes|no", "is the star point brought out?"},
+    {"--can-rewire", NULL, "HOW", "no, ends-reachable, rewind"},
+    {"--nameplate", NULL, "POWER", "power on its plate"},
+    {"--limit-speed", NULL, "SPEED", "highest speed it may run"},
+    {"--limit-current", NULL, "AMPS", "highest winding current it stands"},
+    {0},
+};
+
+/* A positive plain number, "48" or "48.5". */
+static sw_status number_from(const sw_arguments *arguments, const char *name, double low,
+                             double high, const sw_units *units, double *out, sw_error *error) {
+    sw_quantity quantity = sw_quantity_of(*out, NAN, "1");
+    sw_status status =
+        sw_argument_quantity_in(arguments, name, "1", low, high, units, &quantity, error);
+    *out = quantity.value;
+    return status;
+}
+
+static sw_status integer_from(const sw_arguments *arguments, const char *name, int low, int high,
+                              const sw_units *units, int *out, sw_error *error) {
+    double value = *out;
+    sw_status status = number_from(arguments, name, low, high, units, &value, error);
+    if (status == SW_OK && value != floor(value))
+        return sw_fail(error, SW_USAGE, "%s: found %g, expected a whole number", name, value);
+    *out = (int)value;
+    return status;
+}
+
+/* Speed of the hub from the speed of a drill wheel that rolls on it. */
+static sw_status wheel_factor(const sw_cli *cli, const sw_arguments *arguments, double *factor,
+                              sw_error *error) {
+    sw_quantity driver = sw_quantity_unknown();
+    sw_quantity driven = sw_quantity_unknown();
+    *factor = 1;
+    if (sw_argument_given(arguments, "--driver") != sw_argument_given(arguments, "--driven"))
+        return sw_fail(error, SW_USAGE, "--driver and --driven go together");
+    sw_status status =
+        sw_argument_quantity_in(arguments, "--driver", "mm", 1, 1e5, cli->units, &driver, error);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--driven", "mm", 1, 1e5, cli->units, &driven,
+                                         error);
+    if (status == SW_OK && sw_quantity_known(driver))
+        *factor = driver.value / driven.value;
+    return status;
+}
+
+/* A wheel's diameter by ruler and its creep, together about 1 % (common practice, no source). */
+static const double WHEEL_U_RELATIVE = 0.01;
+/* A tachometer whose uncertainty is not stated: 0.5 % (common practice, no source). */
+static const double SPEED_U_RELATIVE = 0.005;
+
+static sw_status speed_evidence(const sw_cli *cli, const sw_arguments *arguments,
+                                sw_measure_request *request, sw_error *error) {
+    sw_speed_evidence *evidence = &request->evidence;
+    sw_quantity about = sw_quantity_unknown();
+    double factor = 1;
+    sw_status status = wheel_factor(cli, arguments, &factor, error);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--speed", "rpm", 0.1, 1e6, cli->units,
+                                         &evidence->speed, error);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--about", "rpm", 0.1, 1e6, cli->units, &about,
+                                         error);
+    if (status == SW_OK)
+        status = number_from(arguments, "--turns", 0.5, 1e6, cli->units, &evidence->turns, error);
+    if (status == SW_OK)
+        status = number_from(arguments, "--gear", 0.01, 1000, cli->units, &request->gear, error);
+    if (status == SW_OK)
+        status =
+            integer_from(arguments, "--detents", 1, 2000, cli->units, &evidence->detents, error);
+    if (status == SW_OK)
+        status =
+            integer_from(arguments, "--magnets", 2, 2000, cli->units, &evidence->magnets, error);
+    if (status != SW_OK)
+        return status;
+    if (sw_quantity_known(evidence->speed)) {
+        double u = sw_quantity_u_or(evidence->speed, SPEED_U_RELATIVE);
+        if (sw_argument_given(arguments, "--driver"))
+            u = hypot(u, WHEEL_U_RELATIVE * evidence->speed.value);
+        evidence->speed = sw_quantity_of(evidence->speed.value * factor, u * factor, "rpm");
+    }
+    if (sw_quantity_known(about))
+        evidence->about_rpm = about.value * factor;
+    if (evidence->magnets % 2 != 0)
+        return sw_fail(error, SW_USAGE,
+                       "--magnets: found %d; magnets alternate north and south, so their number "
+                       "is even",
+                       evidence->magnets);
+    return SW_OK;
+}
+
+sw_status sw_measure_request_from(const sw_cli *cli, const sw_arguments *arguments,
+                                  sw_measure_request *request, sw_error *error) {
+    static const char *const BETWEEN[] = {"lines", "star-point", "windings", NULL};
+    int between = -1;
+    *request = sw_measure_default();
+    request->level_untrusted = sw_argument_given(arguments, "--level-untrusted");
+    sw_status status = sw_argument_word(arguments, "--between", BETWEEN, &between, error);
+    request->between = (sw_between)(between + 1);
+    if (status == SW_OK)
+        status = speed_evidence(cli, arguments, request, error);
+    const char *probe = sw_argument(arguments, "--probe");
+    if (status == SW_OK && probe != NULL)
+        status = sw_profile_read(probe, cli->units, &request->profile, error);
+    return status;
+}
+
+sw_status sw_recording_request_from(const sw_cli *cli, const sw_arguments *arguments,
+                                    sw_recording_request *request, sw_error *error) {
+    if (arguments->words > SW_RECORDING_FILE_LIMIT)
+        return sw_fail(error, SW_USAGE, "found %zu recordings, expected at most %d",
+                       arguments->words, SW_RECORDING_FILE_LIMIT);
+    *request = (sw_recording_request){
+        .paths = arguments->word, .count = arguments->words, .units = cli->units};
+    sw_quantity rate = sw_quantity_unknown();
+    sw_status status =
+        sw_argument_quantity_in(arguments, "--rate", "Hz", 1e-3, 1e12, cli->units, &rate, error);
+    if (status == SW_OK && sw_quantity_known(rate))
+        request->rate_hz = rate.value;
+    const char *difference = sw_argument(arguments, "--difference");
+    int end = 0;
+    if (status == SW_OK && difference != NULL &&
+        (sscanf(difference, "%2d-%2d%n", &request->difference_plus, &request->difference_minus,
+                &end) != 2 ||
+         difference[end] != '\0' || request->difference_plus < 1 || request->difference_minus < 1))
+        return sw_fail(error, SW_USAGE, "--difference: found \"%.20s\", expected for example 1-2",
+                       difference);
+    return status;
+}
+
+static sw_status winding_from(const sw_cli *cli, const sw_arguments *arguments, sw_motor *facts,
+                              sw_error *error) {
+    sw_quantity shown = sw_quantity_unknown();
+    sw_quantity leads = sw_quantity_unknown();
+    sw_status status = sw_argument_quantity_in(arguments, "--resistance", "ohm", 1e-4, 1e6,
+                                               cli->units, &shown, error);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--test-leads", "ohm", 0, 100, cli->units,
+                                         &leads, error);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--at", "degC", -50, 250, cli->units,
+                                         &facts->temperature, error);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--inductance", "mH", 1e-6, 1e6, cli->units,
+                                         &facts->winding_inductance, error);
+    if (status != SW_OK || !sw_quantity_known(shown))
+        return status;
+    facts->winding_resistance = sw_meter_resistance(shown, leads, facts->temperature);
+    if (facts->winding_resistance.value <= 0)
+        return sw_fail(error, SW_USAGE,
+                       "--test-leads: found %g ohm, which leaves nothing of the %g ohm read",
+                       leads.value, shown.value);
+    if (shown.value < 2 && !sw_quantity_known(leads))
+        sw_motor_warn(facts, SW_WARN_METER_DOUBTFUL,
+                      "%g ohm is so little that the meter's own leads matter: short them, note "
+                      "what the meter shows, and give it with --test-leads.",
+                      shown.value);
+    return SW_OK;
+}
+
+static sw_status mechanics_from(const sw_cli *cli, const sw_arguments *arguments, sw_motor *facts,
+                                sw_error *error) {
+    const struct {
+        const char *option;
+        const char *unit;
+        double high;
+        sw_quantity *target;
+    } rows[] = {
+        {"--cogging", "N m", 1e4, &facts->cogging_torque},
+        {"--drag", "N m", 1e4, &facts->drag_torque.constant},
+        {"--inertia", "kg m2", 1e4, &facts->inertia},
+        {"--nameplate", "W", 1e6, &facts->nameplate_power},
+        {"--limit-speed", "rpm", 1e6, &facts->limit_speed},
+        {"--limit-current", "A", 1e5, &facts->limit_current},
+    };
+    sw_status status = SW_OK;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows && status == SW_OK; i++)
+        status = sw_argument_quantity_in(arguments, rows[i].option, rows[i].unit, 0, rows[i].high,
+                                         cli->units, rows[i].target, error);
+    return status;
+}
+
+static sw_status words_from(const sw_cli *cli, const sw_arguments *arguments, sw_motor *facts,
+                            sw_error *error) {
+    static const char *const YES_NO[] = {"no", "yes", NULL};
+    static const char *const REWIRE[] = {"no", "ends-reachable", "rewind", NULL};
+    int star = -1;
+    int rewire = SW_REWIRE_NO;
+    sw_status status = sw_argument_word(arguments, "--star-point", YES_NO, &star, error);
+    if (status == SW_OK)
+        status = sw_argument_word(arguments, "--can-rewire", REWIRE, &rewire, error);
+    if (status == SW_OK)
+        status = integer_from(arguments, "--phases", 1, 3, cli->units, &facts->phases, error);
+    if (status == SW_OK)
+        status = integer_from(arguments, "--leads", 1, 64, cli->units, &facts->leads, error);
+    facts->star_point = (sw_answer)(star + 1);
+    facts->can_rewire = (sw_rewire)rewire;
+    const char *name = sw_argument(arguments, "--name");
+    const char *note = sw_argument(arguments, "--note");
+    snprintf(facts->name, sizeof facts->name, "%s", name != NULL ? name : "");
+    snprintf(facts->note, sizeof facts->note, "%s", note != NULL ? note : "");
+    return status;
+}
+
+sw_status sw_measure_facts_from(const sw_cli *cli, const sw_arguments *arguments, sw_motor *facts,
+                                bool *any, sw_error *error) {
+    static const char *const FACTS[] = {
+        "--name",       "--note",      "--resistance",  "--inductance",    "--cogging",
+        "--drag",       "--inertia",   "--phases",      "--leads",         "--star-point",
+        "--can-rewire", "--nameplate", "--limit-speed", "--limit-current", NULL};
+    sw_motor_init(facts);
+    *any = false;
+    for (size_t i = 0; FACTS[i] != NULL; i++)
+        *any = *any || sw_argument_given(arguments, FACTS[i]);
+    sw_status status = winding_from(cli, arguments, facts, error);
+    if (status == SW_OK)
+        status = mechanics_from(cli, arguments, facts, error);
+    if (status == SW_OK)
+        status = words_from(cli, arguments, facts, error);
+    return status;
+}
