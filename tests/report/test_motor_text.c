@@ -1,0 +1,95 @@
+/* What the person at the bench reads: the answer comes first, and only what is known is said. */
+#include "tests/support.h"
+
+#include "src/report/motor_text.h"
+#include "src/report/words.h"
+
+#include <math.h>
+#include <string.h>
+
+static sw_motor drum_motor(void) {
+    sw_motor motor;
+    sw_motor_init(&motor);
+    motor.phases = 3;
+    motor.volts_per_hertz = sw_quantity_of(0.2, 0.001, "V/Hz");
+    motor.electrical_frequency = sw_quantity_of(120, 0.01, "Hz");
+    motor.pole_pairs.value = 24;
+    motor.pole_pairs.probability = 0.998;
+    sw_motor_derive(&motor);
+    return motor;
+}
+
+static void lines_stay_below_80_columns(const char *text) {
+    while (*text != '\0') {
+        size_t length = strcspn(text, "\n");
+        char line[256];
+        assert_true(length < sizeof line);
+        memcpy(line, text, length);
+        line[length] = '\0';
+        assert_true(sw_text_columns(line) < 80);
+        text += length + (text[length] == '\n');
+    }
+}
+
+static void a_generator_is_said_first_with_its_charging_speeds(void **state) {
+    (void)state;
+    sw_text text = {0};
+    sw_motor motor = drum_motor();
+    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL}, &text);
+    /* 0.2 V/Hz x 24/60 = 0.08 V/rpm rms, 0.11314 peak: (12 + 1.4)/0.11314 = 118, 24: 225. */
+    const char *start = "Yes, it generates. Three phases. It starts charging (cut-in) 12 V at 118";
+    assert_memory_equal(sw_text_string(&text), start, strlen(start));
+    assert_non_null(strstr(sw_text_string(&text), "24 V at 225"));
+    assert_non_null(strstr(sw_text_string(&text), "24, almost certain"));
+    lines_stay_below_80_columns(sw_text_string(&text));
+    sw_text_free(&text);
+}
+
+static void without_pole_pairs_no_speed_is_claimed(void **state) {
+    (void)state;
+    sw_text text = {0};
+    sw_motor motor = drum_motor();
+    motor.pole_pairs.value = 0;
+    motor.voltage_constant = sw_quantity_unknown();
+    motor.constants.rpm_per_volt_peak = sw_quantity_unknown();
+    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL}, &text);
+    assert_null(strstr(sw_text_string(&text), "12 V at"));
+    assert_non_null(strstr(sw_text_string(&text), "--about"));
+    lines_stay_below_80_columns(sw_text_string(&text));
+    sw_text_free(&text);
+}
+
+static void a_dead_motor_is_told_what_to_try(void **state) {
+    (void)state;
+    sw_text text = {0};
+    sw_motor motor;
+    sw_motor_init(&motor);
+    motor.kind = SW_NO_GENERATOR;
+    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL}, &text);
+    assert_memory_equal(sw_text_string(&text), "No, nothing is generated", 24);
+    assert_non_null(strstr(sw_text_string(&text), "screwdriver"));
+    sw_text_free(&text);
+}
+
+static void numbers_are_said_to_the_figures_asked(void **state) {
+    (void)state;
+    char shown[32];
+    sw_words_number(117.6, 3, shown, sizeof shown);
+    assert_string_equal(shown, "118");
+    sw_words_number(8.53, 2, shown, sizeof shown);
+    assert_string_equal(shown, "8.5");
+    sw_words_number(1234, 2, shown, sizeof shown);
+    assert_string_equal(shown, "1200");
+    sw_words_number(0, 2, shown, sizeof shown);
+    assert_string_equal(shown, "0");
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_generator_is_said_first_with_its_charging_speeds),
+        cmocka_unit_test(without_pole_pairs_no_speed_is_claimed),
+        cmocka_unit_test(a_dead_motor_is_told_what_to_try),
+        cmocka_unit_test(numbers_are_said_to_the_figures_asked),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
