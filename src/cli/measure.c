@@ -12,7 +12,7 @@ static sw_status analyse(const sw_recording *recording, const sw_measure_request
     sw_measure_request own = *request;
     bool sound = recording->waveform.coupling == SW_COUPLING_AC;
     if (recording->is_readings)
-        return sw_measure_readings(recording->readings, &own, motor, error);
+        return sw_fail(error, SW_UNSUPPORTED, "hand readings are not fitted yet");
     if (!own.profile.calibrated)
         own.profile = sound ? sw_profile_uncalibrated() : sw_profile_scope();
     return sw_measure(&recording->waveform, recording->clipped, &own, motor, error);
