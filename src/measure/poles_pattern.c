@@ -1,0 +1,401 @@
+/* How well "the magnets repeat every p / t cycles, the shaft every p" explains the cycles.
+ *
+ * A series y over the cycles is taken as
+ *     y = T a + C b + B c + e
+ * T: smooth trend and stray lines (poles_stray.c), nothing known about a (flat prior; the price
+ *    of strays is added).
+ * C: one and two waves a shaft turn (run-out, a chuck that wobbles), amplitudes b of variance
+ *    g_ripple (a quarter of it for the second wave) in units of the noise variance.
+ * B: which of the P = p / t places in the repeating pattern a cycle has; each place has a value
+ *    c of its own, of variance g_pattern. P equal values spread over all harmonics of 1/P: this
+ *    is the line spectrum k/P with equal power expected in each line.
+ * e: white noise of unknown variance (prior 1 / variance).
+ * All but the two variance ratios integrates out (Bayesian linear model; O'Hagan & Forster,
+ * Kendall's Advanced Theory of Statistics 2B, 2004, ch. 11). With A = I + g_pattern B B',
+ * X = [T C], L = diag(0, 1 / prior variances):
+ *     S = X' A^-1 X + L,  r = y' A^-1 y - y' A^-1 X S^-1 X' A^-1 y
+ *     log m = -1/2 (log|A| + log|S| - log|L|) - (n - trends) / 2 log r + constant,
+ * where log|L| runs over the ripple's columns.
+ * B'B is diagonal (a cycle has one place), so A^-1 costs nothing and no matrix is larger than the
+ * trend: what is needed are sums of rows by place. The variance ratios are summed over a grid
+ * that reaches from "none" to far above the noise. Series of one block share S, not the
+ * ratios.
+ */
+#include "src/measure/poles_parts.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+    RIPPLES = 4,
+    PATTERN_GRID = 6,
+    RIPPLE_GRID = 5,
+    FEATURE_LIMIT = SW_PATTERN_FEATURE_LIMIT,
+    STRAYS = 2 * SW_STRAY_LIMIT,
+    COLUMN_LIMIT = SW_PATTERN_TREND_LIMIT + STRAYS + RIPPLES
+};
+
+static const double PI = 3.14159265358979323846;
+static const double PATTERN_VARIANCE[PATTERN_GRID] = {0.0, 0.03, 1.0, 30.0, 1e3, 3e4};
+static const double PATTERN_SHARE[PATTERN_GRID] = {0.4, 0.12, 0.12, 0.12, 0.12, 0.12};
+static const double RIPPLE_VARIANCE[RIPPLE_GRID] = {0.0, 0.01, 1.0, 100.0, 1e4};
+static const double RIPPLE_SHARE[RIPPLE_GRID] = {0.5, 0.125, 0.125, 0.125, 0.125};
+static const double RIPPLE_ORDER[RIPPLES] = {1.0, 1.0, 0.25, 0.25}; /* second wave: a quarter */
+
+/* Products of columns and series, as they stand (A = I) or after the pattern was taken out.
+ * Columns: trend, strays, ripple. Of xx only the lower half is filled. */
+typedef struct sw_gram {
+    double xx[COLUMN_LIMIT][COLUMN_LIMIT];
+    double xy[FEATURE_LIMIT][COLUMN_LIMIT];
+    double yy[FEATURE_LIMIT];
+} sw_gram;
+
+/* Sums of rows by place in the pattern: weight, then columns, then series. */
+typedef struct sw_places {
+    double weight[SW_POLE_PAIR_LIMIT];
+    double x[SW_POLE_PAIR_LIMIT][COLUMN_LIMIT];
+    double y[SW_POLE_PAIR_LIMIT][FEATURE_LIMIT];
+} sw_places;
+
+typedef struct sw_scorer {
+    const sw_pattern_block *block;
+    const sw_stray_lines *lines;
+    bool priced;
+    size_t flat;       /* trends + strays */
+    double *column;    /* rows x COLUMN_LIMIT; ripple of the p in work */
+    sw_gram *gram;     /* [p] with A = I; [0] without ripple */
+    sw_gram *reduced;  /* after a pattern of one variance */
+    sw_places *places; /* of the period in work */
+} sw_scorer;
+
+/* Which columns one alternative has. */
+typedef struct sw_active {
+    size_t count;
+    size_t flat; /* how many of them are trend or stray */
+    size_t column[COLUMN_LIMIT];
+    double price;
+} sw_active;
+
+double sw_poles_log_sum(double a, double b) {
+    double high = fmax(a, b);
+    if (!isfinite(high))
+        return high;
+    return high + log(exp(a - high) + exp(b - high));
+}
+
+static void fill_flat(const sw_scorer *scorer) {
+    const sw_pattern_block *block = scorer->block;
+    for (size_t i = 0; i < block->rows; i++) {
+        double *row = scorer->column + i * COLUMN_LIMIT;
+        memcpy(row, block->trend + i * block->trends, block->trends * sizeof *row);
+        memcpy(row + block->trends, block->stray + i * STRAYS,
+               2 * scorer->lines->count * sizeof *row);
+    }
+}
+
+static void fill_ripple(const sw_scorer *scorer, int p) {
+    for (size_t i = 0; i < scorer->block->rows; i++) {
+        double angle = 2.0 * PI * (double)(i % (size_t)p) / p;
+        double scale = scorer->block->scale[i];
+        double c = cos(angle);
+        double s = sin(angle);
+        double *row = scorer->column + i * COLUMN_LIMIT + scorer->flat;
+        row[0] = scale * c;
+        row[1] = scale * s;
+        row[2] = scale * (c * c - s * s);
+        row[3] = scale * 2.0 * c * s;
+    }
+}
+
+/* Products of columns from .. to - 1 with the columns before them and with the series. */
+static void add_columns(const sw_scorer *scorer, size_t from, size_t to, sw_gram *gram) {
+    const sw_pattern_block *block = scorer->block;
+    for (size_t k = from; k < to; k++) {
+        memset(gram->xx[k], 0, sizeof gram->xx[k]);
+        for (size_t f = 0; f < block->features; f++)
+            gram->xy[f][k] = 0.0;
+    }
+    for (size_t i = 0; i < block->rows; i++) {
+        const double *row = scorer->column + i * COLUMN_LIMIT;
+        const double *series = block->series + i * block->features;
+        for (size_t k = from; k < to; k++) {
+            for (size_t j = 0; j <= k; j++)
+                gram->xx[k][j] += row[k] * row[j];
+            for (size_t f = 0; f < block->features; f++)
+                gram->xy[f][k] += row[k] * series[f];
+        }
+    }
+}
+
+static void fill_squares(const sw_scorer *scorer, sw_gram *gram) {
+    const sw_pattern_block *block = scorer->block;
+    for (size_t i = 0; i < block->rows; i++) {
+        for (size_t f = 0; f < block->features; f++)
+            gram->yy[f] += block->series[i * block->features + f] *
+                           block->series[i * block->features + f];
+    }
+}
+
+static void fill_places(const sw_scorer *scorer, size_t period) {
+    const sw_pattern_block *block = scorer->block;
+    sw_places *places = scorer->places;
+    memset(places, 0, sizeof *places);
+    for (size_t i = 0; i < block->rows; i++) {
+        size_t place = i % period;
+        double scale = block->scale[i];
+        const double *row = scorer->column + i * COLUMN_LIMIT;
+        places->weight[place] += scale * scale;
+        for (size_t k = 0; k < scorer->flat; k++)
+            places->x[place][k] += scale * row[k];
+        for (size_t f = 0; f < block->features; f++)
+            places->y[place][f] += scale * block->series[i * block->features + f];
+    }
+}
+
+static void fill_ripple_places(const sw_scorer *scorer, size_t period) {
+    const sw_pattern_block *block = scorer->block;
+    for (size_t place = 0; place < period; place++)
+        memset(scorer->places->x[place] + scorer->flat, 0, RIPPLES * sizeof(double));
+    for (size_t i = 0; i < block->rows; i++) {
+        double *x = scorer->places->x[i % period] + scorer->flat;
+        const double *row = scorer->column + i * COLUMN_LIMIT + scorer->flat;
+        for (size_t r = 0; r < RIPPLES; r++)
+            x[r] += block->scale[i] * row[r];
+    }
+}
+
+/* Products with A^-1 = I - B D B', D = g / (1 + g n) by place; returns log|A|. */
+static double take_pattern_out(const sw_scorer *scorer, const sw_gram *full, size_t period,
+                               double variance) {
+    sw_gram *gram = scorer->reduced;
+    size_t columns = scorer->flat + RIPPLES;
+    size_t features = scorer->block->features;
+    double log_det = 0.0;
+    *gram = *full;
+    for (size_t place = 0; variance > 0.0 && place < period; place++) {
+        double growth = 1.0 + variance * scorer->places->weight[place];
+        double d = variance / growth;
+        const double *x = scorer->places->x[place];
+        const double *y = scorer->places->y[place];
+        log_det += log(growth);
+        for (size_t k = 0; k < columns; k++) {
+            double dx = d * x[k];
+            for (size_t j = 0; j <= k; j++)
+                gram->xx[k][j] -= dx * x[j];
+            for (size_t f = 0; f < features; f++)
+                gram->xy[f][k] -= dx * y[f];
+        }
+        for (size_t f = 0; f < features; f++)
+            gram->yy[f] -= d * y[f] * y[f];
+    }
+    return log_det;
+}
+
+/* Lower Cholesky factor of the leading columns in place; false when not positive. */
+static bool factor(double (*matrix)[COLUMN_LIMIT], size_t columns, double *log_det) {
+    *log_det = 0.0;
+    for (size_t i = 0; i < columns; i++) {
+        for (size_t j = 0; j <= i; j++) {
+            double sum = matrix[i][j];
+            for (size_t k = 0; k < j; k++)
+                sum -= matrix[i][k] * matrix[j][k];
+            if (i != j)
+                matrix[i][j] = sum / matrix[j][j];
+            else if (sum > 1e-12)
+                matrix[i][i] = sqrt(sum);
+            else
+                return false;
+        }
+        *log_det += 2.0 * log(matrix[i][i]);
+    }
+    return true;
+}
+
+static double explained(double (*matrix)[COLUMN_LIMIT], const double *right,
+                        const sw_active *active, size_t columns) {
+    double solved[COLUMN_LIMIT];
+    double sum = 0.0;
+    for (size_t i = 0; i < columns; i++) {
+        double value = right[active->column[i]];
+        for (size_t k = 0; k < i; k++)
+            value -= matrix[i][k] * solved[k];
+        solved[i] = value / matrix[i][i];
+        sum += solved[i] * solved[i];
+    }
+    return sum;
+}
+
+/* log m of every series for one pair of variance ratios. */
+static void score_features(const sw_scorer *scorer, const sw_active *active, double log_det_a,
+                           double ripple_variance, double *value) {
+    double factored[COLUMN_LIMIT][COLUMN_LIMIT];
+    const sw_pattern_block *block = scorer->block;
+    size_t columns = ripple_variance > 0.0 ? active->count : active->flat;
+    double log_det_prior = 0.0;
+    for (size_t i = 0; i < columns; i++) {
+        for (size_t j = 0; j <= i; j++)
+            factored[i][j] = scorer->reduced->xx[active->column[i]][active->column[j]];
+    }
+    for (size_t r = 0; r < RIPPLES && ripple_variance > 0.0; r++) {
+        double variance = ripple_variance * RIPPLE_ORDER[r];
+        factored[active->flat + r][active->flat + r] += 1.0 / variance;
+        log_det_prior += log(variance);
+    }
+    double log_det_s = 0.0;
+    bool fine = factor(factored, columns, &log_det_s);
+    double freedom = (double)(block->rows - block->trends);
+    for (size_t f = 0; f < block->features; f++) {
+        if (!fine) {
+            value[f] = -INFINITY;
+            continue;
+        }
+        double left =
+            scorer->reduced->yy[f] - explained(factored, scorer->reduced->xy[f], active, columns);
+        left = fmax(left, 1e-12 * scorer->gram[0].yy[f] + 1e-300);
+        value[f] = -0.5 * (log_det_a + log_det_s + log_det_prior) - 0.5 * freedom * log(left);
+    }
+}
+
+enum { KINDS = 4 }; /* neither, ripple, pattern, both */
+
+/* Share of a grid point in one kind; 0 when the kind does not have it. */
+static double kind_share(size_t kind, size_t pattern, size_t ripple) {
+    bool has_pattern = kind >= 2;
+    bool has_ripple = kind % 2 == 1;
+    if ((pattern > 0 && !has_pattern) || (ripple > 0 && !has_ripple))
+        return 0.0;
+    return (has_pattern ? PATTERN_SHARE[pattern] : 1.0) * (has_ripple ? RIPPLE_SHARE[ripple] : 1.0);
+}
+
+/* Whether there is a pattern, and whether there is a ripple, is one question for all series of a
+ * block; how strong it is, one for each series. */
+static double sum_features(const sw_scorer *scorer, double (*sum)[FEATURE_LIMIT], size_t kinds) {
+    double total = -INFINITY;
+    for (size_t kind = 0; kind < kinds; kind++) {
+        double value = -log((double)kinds);
+        for (size_t f = 0; f < scorer->block->features; f++)
+            value += sum[kind][f];
+        total = sw_poles_log_sum(total, value);
+    }
+    return total;
+}
+
+/* Sum over the variance grid, for p in work with the places of `period` filled. */
+static void score_pair(const sw_scorer *scorer, const sw_gram *full, size_t period,
+                       const sw_active *choice, double *score) {
+    double sum[SW_STRAY_CHOICES][KINDS][FEATURE_LIMIT];
+    double value[FEATURE_LIMIT];
+    size_t kinds = period > 1 ? KINDS : 2;
+    for (size_t i = 0; i < SW_STRAY_CHOICES * KINDS * FEATURE_LIMIT; i++)
+        (&sum[0][0][0])[i] = -INFINITY;
+    for (size_t g = 0; g < PATTERN_GRID && (g == 0 || period > 1); g++) {
+        double log_det = take_pattern_out(scorer, full, period, PATTERN_VARIANCE[g]);
+        for (size_t r = 0; r < RIPPLE_GRID * SW_STRAY_CHOICES; r++) {
+            size_t ripple = r / SW_STRAY_CHOICES;
+            size_t c = r % SW_STRAY_CHOICES;
+            score_features(scorer, &choice[c], log_det, RIPPLE_VARIANCE[ripple], value);
+            for (size_t kind = 0; kind < kinds; kind++) {
+                double share = kind_share(kind, g, ripple);
+                for (size_t f = 0; f < scorer->block->features && share > 0.0; f++)
+                    sum[c][kind][f] = sw_poles_log_sum(sum[c][kind][f], log(share) + value[f]);
+            }
+        }
+    }
+    for (size_t c = 0; c < SW_STRAY_CHOICES; c++)
+        score[c] = sum_features(scorer, sum[c], kinds) - choice[c].price;
+}
+
+/* Does a line lie where a shaft of p has one, as far as the record resolves? */
+static bool is_shaft_line(double frequency, int p, size_t rows) {
+    double order = frequency * p;
+    return fabs(order - round(order)) / p < 0.7 / (double)rows;
+}
+
+/* Columns with all strays (choice 0), or with those that miss the shaft's lines (choice 1). */
+static sw_active choose(const sw_scorer *scorer, int p, int t, size_t choice) {
+    sw_active active = {0};
+    for (size_t k = 0; k < scorer->block->trends; k++)
+        active.column[active.count++] = k;
+    for (size_t s = 0; s < scorer->lines->count; s++) {
+        if (choice == 1 && is_shaft_line(scorer->lines->frequency[s], p, scorer->block->rows))
+            continue;
+        active.column[active.count++] = scorer->block->trends + 2 * s;
+        active.column[active.count++] = scorer->block->trends + 2 * s + 1;
+        if (!scorer->priced)
+            continue;
+        active.price += scorer->lines->price[s];
+        if (choice == 0)
+            active.price -= sw_poles_line_match(scorer->lines, s, p, t);
+    }
+    active.flat = active.count;
+    for (size_t r = 0; r < RIPPLES; r++)
+        active.column[active.count++] = scorer->flat + r;
+    return active;
+}
+
+static void score_p(const sw_scorer *scorer, int p, int t, sw_pattern_scores *scores) {
+    sw_active choice[SW_STRAY_CHOICES];
+    size_t period = (size_t)(p / t);
+    for (size_t c = 0; c < SW_STRAY_CHOICES; c++)
+        choice[c] = choose(scorer, p, t, c);
+    fill_ripple(scorer, p);
+    fill_ripple_places(scorer, period);
+    score_pair(scorer, &scorer->gram[p], period, choice, scores->score[p][t]);
+}
+
+static void score_block(const sw_scorer *scorer, const bool *wanted, sw_pattern_scores *scores) {
+    fill_flat(scorer);
+    fill_squares(scorer, &scorer->gram[0]);
+    add_columns(scorer, 0, scorer->flat, &scorer->gram[0]);
+    for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++) {
+        if (!wanted[p])
+            continue;
+        scorer->gram[p] = scorer->gram[0];
+        fill_ripple(scorer, p);
+        add_columns(scorer, scorer->flat, scorer->flat + RIPPLES, &scorer->gram[p]);
+    }
+    for (int period = 1; period <= SW_POLE_PAIR_LIMIT; period++) {
+        bool filled = false;
+        for (int t = 1; t * period <= SW_POLE_PAIR_LIMIT; t++) {
+            if (!wanted[t * period])
+                continue;
+            if (!filled)
+                fill_places(scorer, (size_t)period);
+            filled = true;
+            score_p(scorer, t * period, t, scores);
+        }
+    }
+}
+
+static void clear_scores(sw_pattern_scores *scores) {
+    for (int p = 0; p <= SW_POLE_PAIR_LIMIT; p++) {
+        for (int t = 0; t <= SW_POLE_PAIR_LIMIT; t++) {
+            for (size_t c = 0; c < SW_STRAY_CHOICES; c++)
+                scores->score[p][t][c] = NAN;
+        }
+    }
+}
+
+sw_status sw_pattern_score(const sw_pattern_block *block, const sw_stray_lines *lines, bool priced,
+                           const bool *wanted, sw_pattern_scores *scores, sw_error *error) {
+    sw_scorer scorer = {.block = block,
+                        .lines = lines,
+                        .priced = priced,
+                        .flat = block->trends + 2 * lines->count,
+                        .column = calloc(block->rows * COLUMN_LIMIT, sizeof(double)),
+                        .gram = calloc(SW_POLE_PAIR_LIMIT + 1, sizeof(sw_gram)),
+                        .reduced = calloc(1, sizeof(sw_gram)),
+                        .places = calloc(1, sizeof(sw_places))};
+    sw_status status = SW_OK;
+    clear_scores(scores);
+    if (scorer.column && scorer.gram && scorer.reduced && scorer.places)
+        score_block(&scorer, wanted, scores);
+    else
+        status = sw_fail(error, SW_MEMORY, "out of memory");
+    free(scorer.column);
+    free(scorer.gram);
+    free(scorer.reduced);
+    free(scorer.places);
+    return status;
+}

@@ -1,0 +1,127 @@
+/* Flatten the noise floor of a series.
+ *
+ * The floor is the running median of the tapered periodogram: lines, even a dozen of them, do not
+ * lift a median, while the hump of a hand's wobble and the slope of crossing noise do. The series
+ * is divided by the floor's square root in the frequency domain (no phase shift). A pattern that
+ * repeats every P rows still does so afterwards, and a line stays a line. Short series are left
+ * as they are: their periodogram has too few points for a median.
+ */
+#include "src/measure/poles_parts.h"
+
+#include <gsl/gsl_fft_halfcomplex.h>
+#include <gsl/gsl_fft_real.h>
+#include <gsl/gsl_sort.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { ROWS_LEAST = 48, WINDOW_LEAST = 7, WINDOWS = 24 };
+
+static const double PI = 3.14159265358979323846;
+
+typedef struct sw_whitener {
+    size_t rows;
+    gsl_fft_real_wavetable *forward;
+    gsl_fft_halfcomplex_wavetable *back;
+    gsl_fft_real_workspace *work;
+    double *data;  /* rows */
+    double *power; /* rows / 2 + 1 */
+    double *floor; /* rows / 2 + 1 */
+    double *window;
+} sw_whitener;
+
+static void whitener_free(sw_whitener *whitener) {
+    gsl_fft_real_wavetable_free(whitener->forward);
+    gsl_fft_halfcomplex_wavetable_free(whitener->back);
+    gsl_fft_real_workspace_free(whitener->work);
+    free(whitener->data);
+    free(whitener->power);
+    free(whitener->floor);
+    free(whitener->window);
+}
+
+static bool whitener_new(sw_whitener *whitener, size_t rows) {
+    *whitener = (sw_whitener){
+        .rows = rows,
+        .forward = gsl_fft_real_wavetable_alloc(rows),
+        .back = gsl_fft_halfcomplex_wavetable_alloc(rows),
+        .work = gsl_fft_real_workspace_alloc(rows),
+        .data = calloc(rows, sizeof(double)),
+        .power = calloc(rows / 2 + 1, sizeof(double)),
+        .floor = calloc(rows / 2 + 1, sizeof(double)),
+        .window = calloc(rows / 2 + 1, sizeof(double)),
+    };
+    return whitener->forward && whitener->back && whitener->work && whitener->data &&
+           whitener->power && whitener->floor && whitener->window;
+}
+
+/* Power at bin k of a GSL half-complex array. */
+static double bin_power(const double *data, size_t rows, size_t k) {
+    if (k == 0)
+        return data[0] * data[0];
+    double real = data[2 * k - 1];
+    double imaginary = 2 * k < rows ? data[2 * k] : 0.0;
+    return real * real + imaginary * imaginary;
+}
+
+static void fill_power(sw_whitener *whitener, const double *series, size_t stride) {
+    size_t rows = whitener->rows;
+    for (size_t i = 0; i < rows; i++) {
+        /* a Hann taper keeps a strong line from lifting the floor far around it */
+        double taper = 1.0 - cos(2.0 * PI * ((double)i + 0.5) / (double)rows);
+        whitener->data[i] = taper * series[i * stride];
+    }
+    gsl_fft_real_transform(whitener->data, 1, rows, whitener->forward, whitener->work);
+    for (size_t k = 0; k <= rows / 2; k++)
+        whitener->power[k] = bin_power(whitener->data, rows, k);
+}
+
+/* Median of the power around each bin; the window keeps its width at the ends by shifting. */
+static void fill_floor(sw_whitener *whitener) {
+    size_t bins = whitener->rows / 2 + 1;
+    size_t width = bins / WINDOWS;
+    width = width < WINDOW_LEAST ? WINDOW_LEAST : width | 1;
+    for (size_t k = 0; k < bins; k++) {
+        /* near zero frequency the floor is steep: a narrow window there */
+        size_t half = width / 2;
+        if (half > k)
+            half = k > WINDOW_LEAST / 2 ? k : WINDOW_LEAST / 2;
+        size_t low = k > half ? k - half : 1;
+        size_t high = k + half < bins ? k + half : bins - 1;
+        memcpy(whitener->window, whitener->power + low, (high - low + 1) * sizeof(double));
+        gsl_sort(whitener->window, 1, high - low + 1);
+        whitener->floor[k] = whitener->window[(high - low + 1) / 2];
+    }
+}
+
+static void divide(sw_whitener *whitener, double *series, size_t stride) {
+    size_t rows = whitener->rows;
+    double least = 0.0;
+    for (size_t k = 0; k <= rows / 2; k++)
+        least = fmax(least, whitener->floor[k]);
+    least *= 1e-8;
+    for (size_t i = 0; i < rows; i++)
+        whitener->data[i] = series[i * stride];
+    gsl_fft_real_transform(whitener->data, 1, rows, whitener->forward, whitener->work);
+    for (size_t i = 0; i < rows; i++)
+        whitener->data[i] /= sqrt(fmax(whitener->floor[(i + 1) / 2], least));
+    gsl_fft_halfcomplex_inverse(whitener->data, 1, rows, whitener->back, whitener->work);
+    for (size_t i = 0; i < rows; i++)
+        series[i * stride] = whitener->data[i];
+}
+
+sw_status sw_poles_whiten(double *series, size_t rows, size_t stride, sw_error *error) {
+    if (rows < ROWS_LEAST)
+        return SW_OK;
+    sw_whitener whitener;
+    if (!whitener_new(&whitener, rows)) {
+        whitener_free(&whitener);
+        return sw_fail(error, SW_MEMORY, "out of memory");
+    }
+    fill_power(&whitener, series, stride);
+    fill_floor(&whitener);
+    if (whitener.floor[rows / 4] > 0.0)
+        divide(&whitener, series, stride);
+    whitener_free(&whitener);
+    return SW_OK;
+}
