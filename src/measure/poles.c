@@ -26,6 +26,7 @@ static const double TEMPER = 1.0;
 static const double NO_MODEL_SHARE = 1e-4;
 static const double ANSWER_PROBABILITY = 0.9;
 static const double CANDIDATE_LEAST = 1e-3;
+static const double FASTEST_CHANGE = 0.04; /* relative, from cycle to cycle */
 enum { CYCLES_LEAST = 8, CYCLES_MOST = 6000 };
 
 typedef struct sw_posterior {
@@ -57,16 +58,23 @@ static void fill_prior(const sw_speed_evidence *evidence, sw_posterior *posterio
     normalise(posterior->prior);
 }
 
+/* What is heard in a record. */
+typedef struct sw_hearing {
+    sw_pattern_block block[2]; /* motion, shape */
+    sw_stray_lines lines;
+    sw_pattern_scores score[2];
+} sw_hearing;
+
 /* Log likelihood of the record for one p and t. */
-static double record_score(const sw_pattern_scores *scores, int p, int t) {
-    double sum = -INFINITY;
-    for (size_t c = 0; c < SW_STRAY_CHOICES; c++)
-        sum = sw_poles_log_sum(sum, scores[0].score[p][t][c] + scores[1].score[p][t][c]);
-    return sum;
+static double record_score(const sw_hearing *hearing, int p, int t) {
+    double by_lines = hearing->score[0].score[p][t][0] + hearing->score[1].score[p][t][0] +
+                      sw_poles_lines_score(&hearing->lines, p, t);
+    double by_pattern = hearing->score[0].score[p][t][1] + hearing->score[1].score[p][t][1];
+    return sw_poles_log_sum(by_lines, by_pattern);
 }
 
 /* Sum over the hidden symmetry. */
-static void fill_pattern(int phases, const sw_pattern_scores *scores, const bool *wanted,
+static void fill_pattern(int phases, const sw_hearing *hearing, const bool *wanted,
                          sw_posterior *posterior) {
     double share[SW_POLE_PAIR_LIMIT + 1];
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++) {
@@ -78,7 +86,7 @@ static void fill_pattern(int phases, const sw_pattern_scores *scores, const bool
         for (int t = 1; t <= p; t++) {
             if (p % t != 0 || !(share[t] > 0.0))
                 continue;
-            double value = log(share[t]) + TEMPER * record_score(scores, p, t);
+            double value = log(share[t]) + TEMPER * record_score(hearing, p, t);
             posterior->pattern[p] = sw_poles_log_sum(posterior->pattern[p], value);
             if (value <= best)
                 continue;
@@ -88,32 +96,29 @@ static void fill_pattern(int phases, const sw_pattern_scores *scores, const bool
     }
 }
 
-static sw_status score_blocks(const sw_cycles *cycles, const bool *wanted,
-                              sw_pattern_block *blocks, sw_pattern_scores *scores,
-                              sw_error *error) {
-    sw_stray_lines lines = {0};
-    sw_status status = sw_poles_motion(cycles, &blocks[0], error);
+static sw_status listen(const sw_cycles *cycles, const bool *wanted, sw_hearing *hearing,
+                        sw_error *error) {
+    sw_status status = sw_poles_motion(cycles, &hearing->block[0], error);
     if (status == SW_OK)
-        status = sw_poles_shape(cycles, &blocks[1], error);
+        status = sw_poles_shape(cycles, &hearing->block[1], error);
     if (status == SW_OK)
-        status = sw_poles_strays(blocks, 2, &lines, error);
+        status = sw_poles_strays(hearing->block, 2, &hearing->lines, error);
     for (size_t b = 0; b < 2 && status == SW_OK; b++)
-        status = sw_pattern_score(&blocks[b], &lines, b == 0, wanted, &scores[b], error);
+        status = sw_pattern_score(&hearing->block[b], wanted, &hearing->score[b], error);
     return status;
 }
 
 static sw_status read_pattern(const sw_cycles *cycles, int phases, const bool *wanted,
                               sw_posterior *posterior, sw_error *error) {
-    sw_pattern_block blocks[2] = {0};
-    sw_pattern_scores *scores = calloc(2, sizeof *scores);
-    if (!scores)
+    sw_hearing *hearing = calloc(1, sizeof *hearing);
+    if (!hearing)
         return sw_fail(error, SW_MEMORY, "out of memory");
-    sw_status status = score_blocks(cycles, wanted, blocks, scores, error);
+    sw_status status = listen(cycles, wanted, hearing, error);
     if (status == SW_OK)
-        fill_pattern(phases, scores, wanted, posterior);
+        fill_pattern(phases, hearing, wanted, posterior);
     for (size_t b = 0; b < 2; b++)
-        sw_pattern_block_free(&blocks[b]);
-    free(scores);
+        sw_pattern_block_free(&hearing->block[b]);
+    free(hearing);
     return status;
 }
 
@@ -160,6 +165,24 @@ static bool cycle_fine(const sw_cycle *cycle) {
            isfinite(cycle->shape[0]);
 }
 
+/* Speed that changes fast from cycle to cycle also changes within them. */
+static bool is_fast(const sw_cycle *a, const sw_cycle *b) {
+    return fabs(log(b->length_s / a->length_s)) > FASTEST_CHANGE;
+}
+
+/* Cut the first moments of a start and the last of a stop. */
+static sw_cycles trimmed(sw_cycles run) {
+    size_t from = 0;
+    size_t to = run.count;
+    for (size_t i = 0; i + 1 < run.count && i < run.count / 4; i++) {
+        if (is_fast(&run.cycle[i], &run.cycle[i + 1]))
+            from = i + 1;
+        if (is_fast(&run.cycle[run.count - 1 - i], &run.cycle[run.count - 2 - i]))
+            to = run.count - 1 - i;
+    }
+    return (sw_cycles){to - from, run.cycle + from};
+}
+
 /* The longest run of usable cycles, not longer than what is needed. */
 static sw_cycles usable_cycles(const sw_cycles *cycles) {
     sw_cycles best = {0};
@@ -172,7 +195,7 @@ static sw_cycles usable_cycles(const sw_cycles *cycles) {
         if (i == from)
             i++;
     }
-    return best;
+    return best.count > 0 ? trimmed(best) : best;
 }
 
 sw_status sw_poles_estimate(const sw_cycles *cycles, const sw_speed_evidence *evidence,

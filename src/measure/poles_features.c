@@ -18,11 +18,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { HARMONICS = 8, SHAPE_FEATURES = 2 * HARMONICS, NEIGHBOURS = 3 };
+enum { HARMONICS = 8, SHAPE_FEATURES = 2 * HARMONICS, NEIGHBOURS = 3, LEVEL_WINDOW = 7 };
 
 static const double PI = 3.14159265358979323846;
 static const double NORMAL_MAD = 0.6745; /* median of |x| of a standard normal x */
-static const double CLIP_DEVIATIONS = 8.0;
+static const double CLIP_DEVIATIONS = 7.0;
 
 static double median_of(double *values, size_t count) {
     gsl_sort(values, 1, count);
@@ -59,8 +59,8 @@ static sw_status block_new(sw_pattern_block *block, size_t rows, size_t trends, 
     block->trend = calloc(rows * trends, sizeof *block->trend);
     block->series = calloc(rows * features, sizeof *block->series);
     block->scale = calloc(rows, sizeof *block->scale);
-    block->stray = calloc(rows * 2 * SW_STRAY_LIMIT, sizeof *block->stray);
-    if (block->trend && block->series && block->scale && block->stray)
+    block->rest = calloc(rows * features, sizeof *block->rest);
+    if (block->trend && block->series && block->scale && block->rest)
         return SW_OK;
     return sw_fail(error, SW_MEMORY, "out of memory");
 }
@@ -69,7 +69,7 @@ void sw_pattern_block_free(sw_pattern_block *block) {
     free(block->trend);
     free(block->series);
     free(block->scale);
-    free(block->stray);
+    free(block->rest);
     *block = (sw_pattern_block){0};
 }
 
@@ -112,38 +112,120 @@ static sw_status clean(sw_pattern_block *block, const double *extra, size_t extr
     return status;
 }
 
-/* Finish a block whose series are filled but not scaled: `neighbours` columns of log lengths are
- * explained away first. */
-static sw_status finish(const sw_cycles *cycles, size_t neighbours, sw_pattern_block *block,
-                        double *scratch, sw_error *error) {
+/* Columns of the trend, and of what is explained away beside it, at the block's row scale. */
+static sw_status make_columns(const sw_cycles *cycles, size_t splines, size_t neighbours,
+                              sw_pattern_block *block, double *extra, size_t *extras,
+                              sw_error *error) {
     size_t rows = block->rows;
-    size_t splines = block->trends;
-    size_t extras = splines + neighbours;
-    double *extra = calloc(rows * extras, sizeof *extra);
-    sw_status status = extra ? SW_OK : sw_fail(error, SW_MEMORY, "out of memory");
-    if (status == SW_OK)
-        status = sw_poles_trend(cycles, splines, block->trend, error);
+    sw_status status = sw_poles_trend(cycles, splines, block->trend, error);
+    *extras = splines + neighbours;
     for (size_t i = 0; i < rows && status == SW_OK; i++) {
+        double *row = extra + i * *extras;
         for (size_t k = 0; k < splines; k++) {
             block->trend[i * splines + k] *= block->scale[i];
-            extra[i * extras + k] = block->trend[i * splines + k];
+            row[k] = block->trend[i * splines + k];
         }
         for (size_t k = 0; k < neighbours; k++) {
             size_t at = i + k > 0 ? i + k - 1 : 0;
             at = at < rows ? at : rows - 1;
-            extra[i * extras + splines + k] =
-                block->scale[i] * log(cycles->cycle[at].length_s / cycles->cycle[rows / 2].length_s);
+            row[splines + k] = block->scale[i] * log(cycles->cycle[at].length_s /
+                                                     cycles->cycle[rows / 2].length_s);
         }
-        for (size_t f = 0; f < block->features; f++)
-            block->series[i * block->features + f] *= block->scale[i];
     }
     if (status == SW_OK) {
         block->trends = sw_poles_orthonormal(block->trend, rows, splines);
-        extras = sw_poles_orthonormal(extra, rows, extras);
+        *extras = sw_poles_orthonormal(extra, rows, *extras);
+    }
+    return status;
+}
+
+/* Mean square of a row over the series, each relative to its median. */
+static void row_levels(const sw_pattern_block *block, double *level, double *scratch) {
+    size_t rows = block->rows;
+    memset(level, 0, rows * sizeof *level);
+    for (size_t f = 0; f < block->features; f++) {
+        for (size_t i = 0; i < rows; i++)
+            scratch[i] = fabs(block->series[i * block->features + f]);
+        double usual = median_of(scratch, rows);
+        for (size_t i = 0; i < rows && usual > 0.0; i++) {
+            double relative = block->series[i * block->features + f] / usual;
+            level[i] += relative * relative;
+        }
+    }
+}
+
+/* Rows amid rows that stray more than most are trusted less. */
+static void learn_scales(sw_pattern_block *block, double *level, double *scratch) {
+    double around[LEVEL_WINDOW];
+    size_t rows = block->rows;
+    row_levels(block, level, scratch);
+    for (size_t i = 0; i < rows; i++) {
+        size_t low = i > LEVEL_WINDOW / 2 ? i - LEVEL_WINDOW / 2 : 0;
+        size_t high = low + LEVEL_WINDOW < rows ? low + LEVEL_WINDOW : rows;
+        low = high - low < LEVEL_WINDOW && high > LEVEL_WINDOW ? high - LEVEL_WINDOW : low;
+        memcpy(around, level + low, (high - low) * sizeof *around);
+        scratch[i] = median_of(around, high - low);
+    }
+    memcpy(level, scratch, rows * sizeof *level);
+    double usual = median_of(level, rows);
+    for (size_t i = 0; i < rows && usual > 0.0; i++)
+        block->scale[i] /= sqrt(fmax(1.0, scratch[i] / usual));
+}
+
+/* Fill the block's series from raw rows at the block's row scale. */
+static void scale_series(const double *raw, sw_pattern_block *block) {
+    for (size_t i = 0; i < block->rows; i++) {
+        for (size_t f = 0; f < block->features; f++)
+            block->series[i * block->features + f] =
+                raw[i * block->features + f] * block->scale[i];
+    }
+}
+
+/* Over a white floor the ends of a record stand out once more: whitening made room for them. */
+static sw_status weigh_again(const sw_cycles *cycles, size_t splines, sw_pattern_block *block,
+                             double *extra, double *scratch, sw_error *error) {
+    size_t rows = block->rows;
+    double *before = scratch + 2 * rows;
+    memcpy(before, block->scale, rows * sizeof *before);
+    learn_scales(block, scratch + rows, scratch);
+    for (size_t i = 0; i < rows; i++) {
+        for (size_t f = 0; f < block->features; f++)
+            block->series[i * block->features + f] *= block->scale[i] / before[i];
+    }
+    size_t extras = 0;
+    sw_status status = make_columns(cycles, splines, 0, block, extra, &extras, error);
+    for (size_t f = 0; f < block->features && status == SW_OK; f++) {
+        pull_in(block, f, scratch);
+        take_out(block->trend, block->trends, block, f);
+    }
+    return status;
+}
+
+/* Finish a block whose row scale is what the noise says: `neighbours` columns of log lengths are
+ * explained away too. */
+static sw_status finish(const sw_cycles *cycles, const double *raw, size_t neighbours,
+                        sw_pattern_block *block, sw_error *error) {
+    size_t rows = block->rows;
+    size_t splines = block->trends;
+    size_t extras = 0;
+    double *extra = calloc(rows * (splines + neighbours), sizeof *extra);
+    double *scratch = calloc(3 * rows, sizeof *scratch);
+    sw_status status = extra && scratch ? SW_OK : sw_fail(error, SW_MEMORY, "out of memory");
+    for (int pass = 0; pass < 2 && status == SW_OK; pass++) {
+        scale_series(raw, block);
+        status = make_columns(cycles, splines, neighbours, block, extra, &extras, error);
+        if (status != SW_OK || pass > 0)
+            break;
+        for (size_t f = 0; f < block->features; f++)
+            take_out(extra, extras, block, f);
+        learn_scales(block, scratch + rows, scratch);
     }
     for (size_t f = 0; f < block->features && status == SW_OK; f++)
         status = clean(block, extra, extras, f, scratch, error);
+    if (status == SW_OK)
+        status = weigh_again(cycles, splines, block, extra, scratch, error);
     free(extra);
+    free(scratch);
     return status;
 }
 
@@ -160,22 +242,23 @@ static size_t trend_columns(size_t rows, size_t most) {
 
 sw_status sw_poles_motion(const sw_cycles *cycles, sw_pattern_block *block, sw_error *error) {
     size_t rows = cycles->count;
-    double *stated = calloc(2 * rows, sizeof *stated);
+    double *raw = calloc(3 * rows, sizeof *raw);
     sw_status status = block_new(block, rows, trend_columns(rows, 10), 1, error);
-    if (status == SW_OK && !stated)
+    if (status == SW_OK && !raw)
         status = sw_fail(error, SW_MEMORY, "out of memory");
     if (status == SW_OK) {
+        double *stated = raw + rows;
         double *scratch = stated + rows;
         for (size_t i = 0; i < rows; i++) {
             const sw_cycle *cycle = &cycles->cycle[i];
-            block->series[i] = log(cycle->length_s);
+            raw[i] = log(cycle->length_s);
             stated[i] = known_square(cycle->length_u_s / cycle->length_s);
         }
-        double white = white_variance(block->series, rows, 1, 0, scratch);
+        double white = white_variance(raw, rows, 1, 0, scratch);
         set_scales(stated, rows, white, scratch, block->scale);
-        status = finish(cycles, 0, block, scratch, error);
+        status = finish(cycles, raw, 0, block, error);
     }
-    free(stated);
+    free(raw);
     return status;
 }
 
@@ -196,23 +279,24 @@ static void analyse_shape(const double *shape, double *coefficients) {
 
 sw_status sw_poles_shape(const sw_cycles *cycles, sw_pattern_block *block, sw_error *error) {
     size_t rows = cycles->count;
-    double *stated = calloc(2 * rows, sizeof *stated);
+    double *raw = calloc((SHAPE_FEATURES + 2) * rows, sizeof *raw);
     sw_status status = block_new(block, rows, trend_columns(rows, 6), SHAPE_FEATURES, error);
-    if (status == SW_OK && !stated)
+    if (status == SW_OK && !raw)
         status = sw_fail(error, SW_MEMORY, "out of memory");
     if (status == SW_OK) {
+        double *stated = raw + SHAPE_FEATURES * rows;
         double *scratch = stated + rows;
         double white = 0.0;
         for (size_t i = 0; i < rows; i++) {
-            analyse_shape(cycles->cycle[i].shape, block->series + i * SHAPE_FEATURES);
+            analyse_shape(cycles->cycle[i].shape, raw + i * SHAPE_FEATURES);
             /* a coefficient is a mean over the points: var = 2 u^2 / points */
             stated[i] = known_square(cycles->cycle[i].shape_u) * 2.0 / SW_CYCLE_POINTS;
         }
         for (size_t f = 0; f < SHAPE_FEATURES; f++)
-            white += white_variance(block->series, rows, SHAPE_FEATURES, f, scratch);
+            white += white_variance(raw, rows, SHAPE_FEATURES, f, scratch);
         set_scales(stated, rows, white / SHAPE_FEATURES, scratch, block->scale);
-        status = finish(cycles, NEIGHBOURS, block, scratch, error);
+        status = finish(cycles, raw, NEIGHBOURS, block, error);
     }
-    free(stated);
+    free(raw);
     return status;
 }

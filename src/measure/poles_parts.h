@@ -14,7 +14,7 @@
 enum {
     SW_PATTERN_FEATURE_LIMIT = 16,
     SW_PATTERN_TREND_LIMIT = 12,
-    SW_STRAY_LIMIT = 8, /* lines that stand out one by one */
+    SW_STRAY_LIMIT = 24, /* lines that stand out one by one */
     SW_STRAY_CHOICES = 2
 };
 
@@ -26,8 +26,8 @@ typedef struct sw_pattern_block {
     size_t features; /* series */
     double *trend;   /* rows x trends */
     double *series;  /* rows x features */
+    double *rest;    /* rows x features: series without the lines that stand out */
     double *scale;   /* rows: 1 / relative noise of the row */
-    double *stray;   /* rows x 2 strays: cosine and sine of each stray line, unit length */
 } sw_pattern_block;
 
 /* Lines that stand out of the series, each of which may be the shaft's or not. */
@@ -41,7 +41,7 @@ typedef struct sw_stray_lines {
 /* Log likelihood for each number of pole pairs and each hidden symmetry. */
 typedef struct sw_pattern_scores {
     /* [p][t]: magnets repeat every p / t cycles, the shaft every p. Lines that stand out are taken
-     * one by one (choice 0), or only those that miss the lines of p (choice 1). NaN where not
+     * one by one (choice 0), or all is left to pattern and ripple (choice 1). NaN where not
      * computed. */
     double score[SW_POLE_PAIR_LIMIT + 1][SW_POLE_PAIR_LIMIT + 1][SW_STRAY_CHOICES];
 } sw_pattern_scores;
@@ -61,20 +61,22 @@ size_t sw_poles_orthonormal(double *columns, size_t rows, size_t count);
 /* poles_whiten.c: flatten the noise floor of one series (a column of rows x stride) in place. */
 sw_status sw_poles_whiten(double *series, size_t rows, size_t stride, sw_error *error);
 
-/* poles_stray.c: the strongest lines common to the blocks' series; fills their `stray`. */
-sw_status sw_poles_strays(sw_pattern_block *blocks, size_t count, sw_stray_lines *lines,
+/* poles_stray.c: the strongest lines common to the blocks' series; fills their `rest`. */
+sw_status sw_poles_strays(const sw_pattern_block *blocks, size_t count, sw_stray_lines *lines,
                           sw_error *error);
 
 /* Log likelihood ratio of a line's frequency: p and t against no preference. */
 double sw_poles_line_match(const sw_stray_lines *lines, size_t line, int p, int t);
 
+/* All that the lines add to choice 0: their match with p and t, less their prices. */
+double sw_poles_lines_score(const sw_stray_lines *lines, int p, int t);
+
 /* log(exp(a) + exp(b)) */
 double sw_poles_log_sum(double a, double b);
 
-/* poles_pattern.c: only p with wanted[p] are computed. Prices and frequencies of strays are
- * included when `priced` (once for all blocks). */
-sw_status sw_pattern_score(const sw_pattern_block *block, const sw_stray_lines *lines, bool priced,
-                           const bool *wanted, sw_pattern_scores *scores, sw_error *error);
+/* poles_pattern.c: only p with wanted[p] are computed; what lines add is not in it. */
+sw_status sw_pattern_score(const sw_pattern_block *block, const bool *wanted,
+                           sw_pattern_scores *scores, sw_error *error);
 
 /* poles_prior.c */
 /* Weak prior over pole pairs 1 .. SW_POLE_PAIR_LIMIT; sums to 1. phases 0 = not known. */

@@ -2,8 +2,7 @@
  *
  * A series y over the cycles is taken as
  *     y = T a + C b + B c + e
- * T: smooth trend and stray lines (poles_stray.c), nothing known about a (flat prior; the price
- *    of strays is added).
+ * T: smooth trend, nothing known about a (flat prior).
  * C: one and two waves a shaft turn (run-out, a chuck that wobbles), amplitudes b of variance
  *    g_ripple (a quarter of it for the second wave) in units of the noise variance.
  * B: which of the P = p / t places in the repeating pattern a cycle has; each place has a value
@@ -32,8 +31,7 @@ enum {
     PATTERN_GRID = 6,
     RIPPLE_GRID = 5,
     FEATURE_LIMIT = SW_PATTERN_FEATURE_LIMIT,
-    STRAYS = 2 * SW_STRAY_LIMIT,
-    COLUMN_LIMIT = SW_PATTERN_TREND_LIMIT + STRAYS + RIPPLES
+    COLUMN_LIMIT = SW_PATTERN_TREND_LIMIT + RIPPLES
 };
 
 static const double PI = 3.14159265358979323846;
@@ -44,7 +42,7 @@ static const double RIPPLE_SHARE[RIPPLE_GRID] = {0.5, 0.125, 0.125, 0.125, 0.125
 static const double RIPPLE_ORDER[RIPPLES] = {1.0, 1.0, 0.25, 0.25}; /* second wave: a quarter */
 
 /* Products of columns and series, as they stand (A = I) or after the pattern was taken out.
- * Columns: trend, strays, ripple. Of xx only the lower half is filled. */
+ * Columns: trend, then ripple. Of xx only the lower half is filled. */
 typedef struct sw_gram {
     double xx[COLUMN_LIMIT][COLUMN_LIMIT];
     double xy[FEATURE_LIMIT][COLUMN_LIMIT];
@@ -60,22 +58,12 @@ typedef struct sw_places {
 
 typedef struct sw_scorer {
     const sw_pattern_block *block;
-    const sw_stray_lines *lines;
-    bool priced;
-    size_t flat;       /* trends + strays */
-    double *column;    /* rows x COLUMN_LIMIT; ripple of the p in work */
-    sw_gram *gram;     /* [p] with A = I; [0] without ripple */
-    sw_gram *reduced;  /* after a pattern of one variance */
-    sw_places *places; /* of the period in work */
+    const double *series; /* of the choice in work */
+    double *ripple;       /* rows x RIPPLES of the p in work */
+    sw_gram *gram;        /* [p] with A = I; [0] without ripple */
+    sw_gram *reduced;     /* after a pattern of one variance */
+    sw_places *places;    /* of the period in work */
 } sw_scorer;
-
-/* Which columns one alternative has. */
-typedef struct sw_active {
-    size_t count;
-    size_t flat; /* how many of them are trend or stray */
-    size_t column[COLUMN_LIMIT];
-    double price;
-} sw_active;
 
 double sw_poles_log_sum(double a, double b) {
     double high = fmax(a, b);
@@ -84,23 +72,13 @@ double sw_poles_log_sum(double a, double b) {
     return high + log(exp(a - high) + exp(b - high));
 }
 
-static void fill_flat(const sw_scorer *scorer) {
-    const sw_pattern_block *block = scorer->block;
-    for (size_t i = 0; i < block->rows; i++) {
-        double *row = scorer->column + i * COLUMN_LIMIT;
-        memcpy(row, block->trend + i * block->trends, block->trends * sizeof *row);
-        memcpy(row + block->trends, block->stray + i * STRAYS,
-               2 * scorer->lines->count * sizeof *row);
-    }
-}
-
 static void fill_ripple(const sw_scorer *scorer, int p) {
     for (size_t i = 0; i < scorer->block->rows; i++) {
         double angle = 2.0 * PI * (double)(i % (size_t)p) / p;
         double scale = scorer->block->scale[i];
         double c = cos(angle);
         double s = sin(angle);
-        double *row = scorer->column + i * COLUMN_LIMIT + scorer->flat;
+        double *row = scorer->ripple + i * RIPPLES;
         row[0] = scale * c;
         row[1] = scale * s;
         row[2] = scale * (c * c - s * s);
@@ -108,32 +86,40 @@ static void fill_ripple(const sw_scorer *scorer, int p) {
     }
 }
 
-/* Products of columns from .. to - 1 with the columns before them and with the series. */
-static void add_columns(const sw_scorer *scorer, size_t from, size_t to, sw_gram *gram) {
+/* Products of the trend (orthonormal) and of the series. */
+static void fill_gram(const sw_scorer *scorer, sw_gram *gram) {
     const sw_pattern_block *block = scorer->block;
-    for (size_t k = from; k < to; k++) {
-        memset(gram->xx[k], 0, sizeof gram->xx[k]);
-        for (size_t f = 0; f < block->features; f++)
-            gram->xy[f][k] = 0.0;
-    }
+    memset(gram, 0, sizeof *gram);
+    for (size_t k = 0; k < block->trends; k++)
+        gram->xx[k][k] = 1.0;
     for (size_t i = 0; i < block->rows; i++) {
-        const double *row = scorer->column + i * COLUMN_LIMIT;
-        const double *series = block->series + i * block->features;
-        for (size_t k = from; k < to; k++) {
-            for (size_t j = 0; j <= k; j++)
-                gram->xx[k][j] += row[k] * row[j];
-            for (size_t f = 0; f < block->features; f++)
-                gram->xy[f][k] += row[k] * series[f];
+        const double *trend = block->trend + i * block->trends;
+        const double *series = scorer->series + i * block->features;
+        for (size_t f = 0; f < block->features; f++) {
+            gram->yy[f] += series[f] * series[f];
+            for (size_t k = 0; k < block->trends; k++)
+                gram->xy[f][k] += trend[k] * series[f];
         }
     }
 }
 
-static void fill_squares(const sw_scorer *scorer, sw_gram *gram) {
+/* Products of the ripple in work with the trend, itself and the series. */
+static void add_ripple(const sw_scorer *scorer, sw_gram *gram) {
     const sw_pattern_block *block = scorer->block;
+    size_t trends = block->trends;
     for (size_t i = 0; i < block->rows; i++) {
-        for (size_t f = 0; f < block->features; f++)
-            gram->yy[f] += block->series[i * block->features + f] *
-                           block->series[i * block->features + f];
+        const double *ripple = scorer->ripple + i * RIPPLES;
+        const double *trend = block->trend + i * trends;
+        const double *series = scorer->series + i * block->features;
+        for (size_t r = 0; r < RIPPLES; r++) {
+            double *row = gram->xx[trends + r];
+            for (size_t k = 0; k < trends; k++)
+                row[k] += ripple[r] * trend[k];
+            for (size_t q = 0; q <= r; q++)
+                row[trends + q] += ripple[r] * ripple[q];
+            for (size_t f = 0; f < block->features; f++)
+                gram->xy[f][trends + r] += ripple[r] * series[f];
+        }
     }
 }
 
@@ -144,24 +130,22 @@ static void fill_places(const sw_scorer *scorer, size_t period) {
     for (size_t i = 0; i < block->rows; i++) {
         size_t place = i % period;
         double scale = block->scale[i];
-        const double *row = scorer->column + i * COLUMN_LIMIT;
         places->weight[place] += scale * scale;
-        for (size_t k = 0; k < scorer->flat; k++)
-            places->x[place][k] += scale * row[k];
+        for (size_t k = 0; k < block->trends; k++)
+            places->x[place][k] += scale * block->trend[i * block->trends + k];
         for (size_t f = 0; f < block->features; f++)
-            places->y[place][f] += scale * block->series[i * block->features + f];
+            places->y[place][f] += scale * scorer->series[i * block->features + f];
     }
 }
 
 static void fill_ripple_places(const sw_scorer *scorer, size_t period) {
     const sw_pattern_block *block = scorer->block;
     for (size_t place = 0; place < period; place++)
-        memset(scorer->places->x[place] + scorer->flat, 0, RIPPLES * sizeof(double));
+        memset(scorer->places->x[place] + block->trends, 0, RIPPLES * sizeof(double));
     for (size_t i = 0; i < block->rows; i++) {
-        double *x = scorer->places->x[i % period] + scorer->flat;
-        const double *row = scorer->column + i * COLUMN_LIMIT + scorer->flat;
+        double *x = scorer->places->x[i % period] + block->trends;
         for (size_t r = 0; r < RIPPLES; r++)
-            x[r] += block->scale[i] * row[r];
+            x[r] += block->scale[i] * scorer->ripple[i * RIPPLES + r];
     }
 }
 
@@ -169,7 +153,7 @@ static void fill_ripple_places(const sw_scorer *scorer, size_t period) {
 static double take_pattern_out(const sw_scorer *scorer, const sw_gram *full, size_t period,
                                double variance) {
     sw_gram *gram = scorer->reduced;
-    size_t columns = scorer->flat + RIPPLES;
+    size_t columns = scorer->block->trends + RIPPLES;
     size_t features = scorer->block->features;
     double log_det = 0.0;
     *gram = *full;
@@ -202,7 +186,7 @@ static bool factor(double (*matrix)[COLUMN_LIMIT], size_t columns, double *log_d
                 sum -= matrix[i][k] * matrix[j][k];
             if (i != j)
                 matrix[i][j] = sum / matrix[j][j];
-            else if (sum > 1e-12)
+            else if (sum > 1e-9)
                 matrix[i][i] = sqrt(sum);
             else
                 return false;
@@ -212,12 +196,11 @@ static bool factor(double (*matrix)[COLUMN_LIMIT], size_t columns, double *log_d
     return true;
 }
 
-static double explained(double (*matrix)[COLUMN_LIMIT], const double *right,
-                        const sw_active *active, size_t columns) {
+static double explained(double (*matrix)[COLUMN_LIMIT], const double *right, size_t columns) {
     double solved[COLUMN_LIMIT];
     double sum = 0.0;
     for (size_t i = 0; i < columns; i++) {
-        double value = right[active->column[i]];
+        double value = right[i];
         for (size_t k = 0; k < i; k++)
             value -= matrix[i][k] * solved[k];
         solved[i] = value / matrix[i][i];
@@ -227,19 +210,17 @@ static double explained(double (*matrix)[COLUMN_LIMIT], const double *right,
 }
 
 /* log m of every series for one pair of variance ratios. */
-static void score_features(const sw_scorer *scorer, const sw_active *active, double log_det_a,
-                           double ripple_variance, double *value) {
+static void score_features(const sw_scorer *scorer, double log_det_a, double ripple_variance,
+                           double *value) {
     double factored[COLUMN_LIMIT][COLUMN_LIMIT];
     const sw_pattern_block *block = scorer->block;
-    size_t columns = ripple_variance > 0.0 ? active->count : active->flat;
+    size_t columns = block->trends + (ripple_variance > 0.0 ? RIPPLES : 0);
     double log_det_prior = 0.0;
-    for (size_t i = 0; i < columns; i++) {
-        for (size_t j = 0; j <= i; j++)
-            factored[i][j] = scorer->reduced->xx[active->column[i]][active->column[j]];
-    }
+    for (size_t i = 0; i < columns; i++)
+        memcpy(factored[i], scorer->reduced->xx[i], (i + 1) * sizeof(double));
     for (size_t r = 0; r < RIPPLES && ripple_variance > 0.0; r++) {
         double variance = ripple_variance * RIPPLE_ORDER[r];
-        factored[active->flat + r][active->flat + r] += 1.0 / variance;
+        factored[block->trends + r][block->trends + r] += 1.0 / variance;
         log_det_prior += log(variance);
     }
     double log_det_s = 0.0;
@@ -250,8 +231,7 @@ static void score_features(const sw_scorer *scorer, const sw_active *active, dou
             value[f] = -INFINITY;
             continue;
         }
-        double left =
-            scorer->reduced->yy[f] - explained(factored, scorer->reduced->xy[f], active, columns);
+        double left = scorer->reduced->yy[f] - explained(factored, scorer->reduced->xy[f], columns);
         left = fmax(left, 1e-12 * scorer->gram[0].yy[f] + 1e-300);
         value[f] = -0.5 * (log_det_a + log_det_s + log_det_prior) - 0.5 * freedom * log(left);
     }
@@ -282,88 +262,48 @@ static double sum_features(const sw_scorer *scorer, double (*sum)[FEATURE_LIMIT]
 }
 
 /* Sum over the variance grid, for p in work with the places of `period` filled. */
-static void score_pair(const sw_scorer *scorer, const sw_gram *full, size_t period,
-                       const sw_active *choice, double *score) {
-    double sum[SW_STRAY_CHOICES][KINDS][FEATURE_LIMIT];
+static double score_pair(const sw_scorer *scorer, const sw_gram *full, size_t period) {
+    double sum[KINDS][FEATURE_LIMIT];
     double value[FEATURE_LIMIT];
     size_t kinds = period > 1 ? KINDS : 2;
-    for (size_t i = 0; i < SW_STRAY_CHOICES * KINDS * FEATURE_LIMIT; i++)
-        (&sum[0][0][0])[i] = -INFINITY;
+    for (size_t i = 0; i < KINDS * FEATURE_LIMIT; i++)
+        sum[i / FEATURE_LIMIT][i % FEATURE_LIMIT] = -INFINITY;
     for (size_t g = 0; g < PATTERN_GRID && (g == 0 || period > 1); g++) {
         double log_det = take_pattern_out(scorer, full, period, PATTERN_VARIANCE[g]);
-        for (size_t r = 0; r < RIPPLE_GRID * SW_STRAY_CHOICES; r++) {
-            size_t ripple = r / SW_STRAY_CHOICES;
-            size_t c = r % SW_STRAY_CHOICES;
-            score_features(scorer, &choice[c], log_det, RIPPLE_VARIANCE[ripple], value);
+        for (size_t ripple = 0; ripple < RIPPLE_GRID; ripple++) {
+            score_features(scorer, log_det, RIPPLE_VARIANCE[ripple], value);
             for (size_t kind = 0; kind < kinds; kind++) {
                 double share = kind_share(kind, g, ripple);
                 for (size_t f = 0; f < scorer->block->features && share > 0.0; f++)
-                    sum[c][kind][f] = sw_poles_log_sum(sum[c][kind][f], log(share) + value[f]);
+                    sum[kind][f] = sw_poles_log_sum(sum[kind][f], log(share) + value[f]);
             }
         }
     }
-    for (size_t c = 0; c < SW_STRAY_CHOICES; c++)
-        score[c] = sum_features(scorer, sum[c], kinds) - choice[c].price;
+    return sum_features(scorer, sum, kinds);
 }
 
-/* Does a line lie where a shaft of p has one, as far as the record resolves? */
-static bool is_shaft_line(double frequency, int p, size_t rows) {
-    double order = frequency * p;
-    return fabs(order - round(order)) / p < 0.7 / (double)rows;
-}
-
-/* Columns with all strays (choice 0), or with those that miss the shaft's lines (choice 1). */
-static sw_active choose(const sw_scorer *scorer, int p, int t, size_t choice) {
-    sw_active active = {0};
-    for (size_t k = 0; k < scorer->block->trends; k++)
-        active.column[active.count++] = k;
-    for (size_t s = 0; s < scorer->lines->count; s++) {
-        if (choice == 1 && is_shaft_line(scorer->lines->frequency[s], p, scorer->block->rows))
-            continue;
-        active.column[active.count++] = scorer->block->trends + 2 * s;
-        active.column[active.count++] = scorer->block->trends + 2 * s + 1;
-        if (!scorer->priced)
-            continue;
-        active.price += scorer->lines->price[s];
-        if (choice == 0)
-            active.price -= sw_poles_line_match(scorer->lines, s, p, t);
-    }
-    active.flat = active.count;
-    for (size_t r = 0; r < RIPPLES; r++)
-        active.column[active.count++] = scorer->flat + r;
-    return active;
-}
-
-static void score_p(const sw_scorer *scorer, int p, int t, sw_pattern_scores *scores) {
-    sw_active choice[SW_STRAY_CHOICES];
-    size_t period = (size_t)(p / t);
-    for (size_t c = 0; c < SW_STRAY_CHOICES; c++)
-        choice[c] = choose(scorer, p, t, c);
-    fill_ripple(scorer, p);
-    fill_ripple_places(scorer, period);
-    score_pair(scorer, &scorer->gram[p], period, choice, scores->score[p][t]);
-}
-
-static void score_block(const sw_scorer *scorer, const bool *wanted, sw_pattern_scores *scores) {
-    fill_flat(scorer);
-    fill_squares(scorer, &scorer->gram[0]);
-    add_columns(scorer, 0, scorer->flat, &scorer->gram[0]);
+static void score_choice(const sw_scorer *scorer, const bool *wanted, size_t choice,
+                         sw_pattern_scores *scores) {
+    fill_gram(scorer, &scorer->gram[0]);
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++) {
         if (!wanted[p])
             continue;
         scorer->gram[p] = scorer->gram[0];
         fill_ripple(scorer, p);
-        add_columns(scorer, scorer->flat, scorer->flat + RIPPLES, &scorer->gram[p]);
+        add_ripple(scorer, &scorer->gram[p]);
     }
     for (int period = 1; period <= SW_POLE_PAIR_LIMIT; period++) {
         bool filled = false;
         for (int t = 1; t * period <= SW_POLE_PAIR_LIMIT; t++) {
-            if (!wanted[t * period])
+            int p = t * period;
+            if (!wanted[p])
                 continue;
             if (!filled)
                 fill_places(scorer, (size_t)period);
             filled = true;
-            score_p(scorer, t * period, t, scores);
+            fill_ripple(scorer, p);
+            fill_ripple_places(scorer, (size_t)period);
+            scores->score[p][t][choice] = score_pair(scorer, &scorer->gram[p], (size_t)period);
         }
     }
 }
@@ -377,23 +317,22 @@ static void clear_scores(sw_pattern_scores *scores) {
     }
 }
 
-sw_status sw_pattern_score(const sw_pattern_block *block, const sw_stray_lines *lines, bool priced,
-                           const bool *wanted, sw_pattern_scores *scores, sw_error *error) {
+sw_status sw_pattern_score(const sw_pattern_block *block, const bool *wanted,
+                           sw_pattern_scores *scores, sw_error *error) {
     sw_scorer scorer = {.block = block,
-                        .lines = lines,
-                        .priced = priced,
-                        .flat = block->trends + 2 * lines->count,
-                        .column = calloc(block->rows * COLUMN_LIMIT, sizeof(double)),
+                        .ripple = calloc(block->rows * RIPPLES, sizeof(double)),
                         .gram = calloc(SW_POLE_PAIR_LIMIT + 1, sizeof(sw_gram)),
                         .reduced = calloc(1, sizeof(sw_gram)),
                         .places = calloc(1, sizeof(sw_places))};
     sw_status status = SW_OK;
     clear_scores(scores);
-    if (scorer.column && scorer.gram && scorer.reduced && scorer.places)
-        score_block(&scorer, wanted, scores);
-    else
+    if (!scorer.ripple || !scorer.gram || !scorer.reduced || !scorer.places)
         status = sw_fail(error, SW_MEMORY, "out of memory");
-    free(scorer.column);
+    for (size_t choice = 0; choice < SW_STRAY_CHOICES && status == SW_OK; choice++) {
+        scorer.series = choice == 0 ? block->rest : block->series;
+        score_choice(&scorer, wanted, choice, scores);
+    }
+    free(scorer.ripple);
     free(scorer.gram);
     free(scorer.reduced);
     free(scorer.places);

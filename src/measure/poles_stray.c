@@ -26,19 +26,21 @@ static const double PLACE_U_LEAST = 0.04;   /* of 1 / rows: speed changes smear 
 static const double MAGNET_SHARE = 0.45;    /* of lines that stand out */
 static const double SPINDLE_SHARE = 0.2;
 
+enum { LINES_A_PASS = 4, PASS_SPACING = 12 }; /* spacing in 1 / rows */
+
 typedef struct sw_line_search {
-    size_t padded;  /* power of two >= 4 rows */
+    size_t padded;  /* power of two >= 3 rows */
     double *padding;
-    double *worth;  /* padded / 2 */
-    double *price;  /* padded / 2 */
-    double *power;  /* padded / 2: sum of z */
+    double *worth;  /* padded / 2 + 1 */
+    double *price;  /* padded / 2 + 1 */
+    double *power;  /* padded / 2 + 1: sum of z */
 } sw_line_search;
 
 static double mean_square(const sw_pattern_block *block, size_t feature) {
     double sum = 0.0;
     for (size_t i = 0; i < block->rows; i++)
-        sum += block->series[i * block->features + feature] *
-               block->series[i * block->features + feature];
+        sum += block->rest[i * block->features + feature] *
+               block->rest[i * block->features + feature];
     return sum / (double)block->rows;
 }
 
@@ -46,11 +48,11 @@ static void add_feature(sw_line_search *search, const sw_pattern_block *block, s
     double variance = mean_square(block, feature);
     memset(search->padding, 0, search->padded * sizeof(double));
     for (size_t i = 0; i < block->rows; i++)
-        search->padding[i] = block->series[i * block->features + feature];
+        search->padding[i] = block->rest[i * block->features + feature];
     gsl_fft_real_radix2_transform(search->padding, 1, search->padded);
-    for (size_t k = 1; k < search->padded / 2 && variance > 0.0; k++) {
+    for (size_t k = 1; k <= search->padded / 2 && variance > 0.0; k++) {
         double real = search->padding[k];
-        double imaginary = search->padding[search->padded - k];
+        double imaginary = 2 * k < search->padded ? search->padding[search->padded - k] : 0.0;
         double half_z =
             (real * real + imaginary * imaginary) / (variance * (double)block->rows);
         double gain = fmax(0.0, half_z - log(1.0 + half_z) - 1.0);
@@ -60,123 +62,134 @@ static void add_feature(sw_line_search *search, const sw_pattern_block *block, s
     }
 }
 
-/* Take the line out of every series of a block, and keep its columns. */
-static void take_line(sw_pattern_block *block, size_t line, double frequency) {
-    size_t columns = 2 * SW_STRAY_LIMIT;
-    double length = 0.0;
-    for (size_t i = 0; i < block->rows; i++)
-        length += block->scale[i] * block->scale[i] / 2.0;
-    for (size_t i = 0; i < block->rows; i++) {
-        double angle = 2.0 * PI * fmod(frequency * (double)i, 1.0);
-        block->stray[i * columns + 2 * line] = block->scale[i] * cos(angle) / sqrt(length);
-        block->stray[i * columns + 2 * line + 1] = block->scale[i] * sin(angle) / sqrt(length);
-    }
+/* A line that alternates from cycle to cycle has no sine. */
+static bool alternates(double frequency) {
+    return frequency >= 0.5;
 }
 
-static void subtract_line(sw_pattern_block *block, size_t line) {
-    size_t columns = 2 * SW_STRAY_LIMIT;
-    for (size_t f = 0; f < block->features; f++) {
-        for (size_t side = 0; side < 2; side++) {
-            double sum = 0.0;
-            for (size_t i = 0; i < block->rows; i++)
-                sum += block->stray[i * columns + 2 * line + side] *
-                       block->series[i * block->features + f];
-            for (size_t i = 0; i < block->rows; i++)
-                block->series[i * block->features + f] -=
-                    sum * block->stray[i * columns + 2 * line + side];
+/* Take a line out of every series of a block: least squares on its cosine and sine. */
+static void subtract_line(const sw_pattern_block *block, double frequency) {
+    double cc = 0.0;
+    double cs = 0.0;
+    double ss = 0.0;
+    double yc[SW_PATTERN_FEATURE_LIMIT] = {0};
+    double ys[SW_PATTERN_FEATURE_LIMIT] = {0};
+    for (int pass = 0; pass < 2; pass++) {
+        double determinant = cc * ss - cs * cs;
+        for (size_t i = 0; i < block->rows; i++) {
+            double angle = 2.0 * PI * fmod(frequency * (double)i, 1.0);
+            double c = block->scale[i] * cos(angle);
+            double s = alternates(frequency) ? 0.0 : block->scale[i] * sin(angle);
+            double *row = block->rest + i * block->features;
+            for (size_t f = 0; f < block->features && pass == 0; f++) {
+                yc[f] += c * row[f];
+                ys[f] += s * row[f];
+            }
+            for (size_t f = 0; f < block->features && pass == 1; f++) {
+                if (alternates(frequency))
+                    row[f] -= c * yc[f] / cc;
+                else
+                    row[f] -= (c * (ss * yc[f] - cs * ys[f]) + s * (cc * ys[f] - cs * yc[f])) /
+                              determinant;
+            }
+            cc += pass == 0 ? c * c : 0.0;
+            cs += pass == 0 ? c * s : 0.0;
+            ss += pass == 0 ? s * s : 0.0;
         }
     }
 }
 
-/* Add the most worthwhile line, refined by a parabola; false when there is none. */
-static bool add_line(const sw_line_search *search, size_t rows, sw_stray_lines *lines) {
+/* Is a bin within the width of a line that was found before, or near one of this pass (whose
+ * skirts are still there)? */
+static bool is_taken(const sw_line_search *search, size_t bin, size_t rows,
+                     const sw_stray_lines *lines, size_t before) {
+    double frequency = (double)bin / (double)search->padded;
+    for (size_t i = 0; i < lines->count; i++) {
+        double width = i < before ? 1.0 : PASS_SPACING;
+        if (fabs(frequency - lines->frequency[i]) < width / (double)rows)
+            return true;
+    }
+    return false;
+}
+
+/* Top of the parabola through three neighbours, in bins from the middle one. */
+static double top_of(const double *three) {
+    double bend = three[0] - 2.0 * three[1] + three[2];
+    double shift = bend < 0.0 ? 0.5 * (three[0] - three[2]) / bend : 0.0;
+    return fmax(-0.5, fmin(0.5, shift));
+}
+
+/* Add the most worthwhile line; false when there is none. */
+static bool add_line(const sw_line_search *search, size_t rows, sw_stray_lines *lines,
+                     size_t before) {
+    size_t last = search->padded / 2;
     size_t best = 0;
-    for (size_t k = 1; k + 1 < search->padded / 2; k++) {
-        if (best == 0 || search->worth[k] > search->worth[best])
+    for (size_t k = 1; k <= last; k++) {
+        if ((best == 0 || search->worth[k] > search->worth[best]) &&
+            !is_taken(search, k, rows, lines, before))
             best = k;
     }
     if (best == 0 || search->worth[best] < log((double)rows / 2.0) + WORTH_LEAST)
         return false;
-    double left = search->worth[best - 1];
-    double right = search->worth[best + 1];
-    double bend = left - 2.0 * search->worth[best] + right;
-    double shift = bend < 0.0 ? 0.5 * (left - right) / bend : 0.0;
+    double shift = best < last ? top_of(search->worth + best - 1) : 0.0;
+    double frequency = ((double)best + shift) / (double)search->padded;
+    /* a line this close to 1/2 and its mirror image are one */
+    if (frequency > 0.5 - 0.4 / (double)rows)
+        frequency = 0.5;
     double place_u = hypot(sqrt(6.0 / search->power[best]) / PI, PLACE_U_LEAST);
-    lines->frequency[lines->count] =
-        ((double)best + fmax(-0.5, fmin(0.5, shift))) / (double)search->padded;
+    lines->frequency[lines->count] = frequency;
     lines->frequency_u[lines->count] = place_u / (double)rows;
     lines->price[lines->count] = search->price[best];
     return true;
 }
 
-static void find_lines(sw_line_search *search, sw_pattern_block *blocks, size_t count,
+static void fill_search(sw_line_search *search, const sw_pattern_block *blocks, size_t count) {
+    size_t bytes = (search->padded / 2 + 1) * sizeof(double);
+    memset(search->worth, 0, bytes);
+    memset(search->price, 0, bytes);
+    memset(search->power, 0, bytes);
+    for (size_t b = 0; b < count; b++) {
+        for (size_t f = 0; f < blocks[b].features; f++)
+            add_feature(search, &blocks[b], f);
+    }
+}
+
+static void find_lines(sw_line_search *search, const sw_pattern_block *blocks, size_t count,
                        sw_stray_lines *lines) {
-    while (lines->count < SW_STRAY_LIMIT) {
-        memset(search->worth, 0, search->padded / 2 * sizeof(double));
-        memset(search->price, 0, search->padded / 2 * sizeof(double));
-        memset(search->power, 0, search->padded / 2 * sizeof(double));
-        for (size_t b = 0; b < count; b++) {
-            for (size_t f = 0; f < blocks[b].features; f++)
-                add_feature(search, &blocks[b], f);
-        }
-        if (!add_line(search, blocks[0].rows, lines))
-            return;
-        for (size_t b = 0; b < count; b++) {
-            take_line(&blocks[b], lines->count, lines->frequency[lines->count]);
-            subtract_line(&blocks[b], lines->count);
-        }
-        lines->count++;
-    }
-}
-
-static double **copy_series(const sw_pattern_block *blocks, size_t count) {
-    double **copies = calloc(count, sizeof *copies);
-    for (size_t b = 0; copies && b < count; b++) {
-        size_t bytes = blocks[b].rows * blocks[b].features * sizeof(double);
-        copies[b] = malloc(bytes);
-        if (copies[b])
-            memcpy(copies[b], blocks[b].series, bytes);
-    }
-    return copies;
-}
-
-/* The search takes lines out of the series: put the series back. */
-static sw_status restore_series(double **copies, sw_pattern_block *blocks, size_t count) {
-    sw_status status = copies ? SW_OK : SW_MEMORY;
-    for (size_t b = 0; copies && b < count; b++) {
-        if (copies[b])
-            memcpy(blocks[b].series, copies[b],
-                   blocks[b].rows * blocks[b].features * sizeof(double));
-        else
-            status = SW_MEMORY;
-        free(copies[b]);
-    }
-    free(copies);
-    return status;
-}
-
-sw_status sw_poles_strays(sw_pattern_block *blocks, size_t count, sw_stray_lines *lines,
-                          sw_error *error) {
+    size_t before = SW_STRAY_LIMIT;
     lines->count = 0;
+    while (before != lines->count && lines->count < SW_STRAY_LIMIT) {
+        before = lines->count;
+        fill_search(search, blocks, count);
+        while (lines->count < SW_STRAY_LIMIT && lines->count < before + LINES_A_PASS &&
+               add_line(search, blocks[0].rows, lines, before)) {
+            for (size_t b = 0; b < count; b++)
+                subtract_line(&blocks[b], lines->frequency[lines->count]);
+            lines->count++;
+        }
+    }
+}
+
+sw_status sw_poles_strays(const sw_pattern_block *blocks, size_t count, sw_stray_lines *lines,
+                          sw_error *error) {
     sw_line_search search = {.padded = 64};
-    while (search.padded < 4 * blocks[0].rows)
+    while (search.padded < 3 * blocks[0].rows)
         search.padded *= 2;
     search.padding = calloc(search.padded, sizeof(double));
-    search.worth = calloc(search.padded / 2, sizeof(double));
-    search.price = calloc(search.padded / 2, sizeof(double));
-    search.power = calloc(search.padded / 2, sizeof(double));
-    double **copies = copy_series(blocks, count);
-    bool ready = search.padding && search.worth && search.price && search.power && copies;
-    for (size_t b = 0; ready && b < count; b++)
-        ready = copies[b] != NULL;
+    search.worth = calloc(search.padded / 2 + 1, sizeof(double));
+    search.price = calloc(search.padded / 2 + 1, sizeof(double));
+    search.power = calloc(search.padded / 2 + 1, sizeof(double));
+    bool ready = search.padding && search.worth && search.price && search.power;
+    for (size_t b = 0; b < count; b++)
+        memcpy(blocks[b].rest, blocks[b].series,
+               blocks[b].rows * blocks[b].features * sizeof(double));
     if (ready)
         find_lines(&search, blocks, count, lines);
-    sw_status status = restore_series(copies, blocks, count);
     free(search.padding);
     free(search.worth);
     free(search.price);
     free(search.power);
-    return ready && status == SW_OK ? SW_OK : sw_fail(error, SW_MEMORY, "out of memory");
+    return ready ? SW_OK : sw_fail(error, SW_MEMORY, "out of memory");
 }
 
 /* Density at a line's frequency of lines m/period, m in 1 .. orders, relative to a frequency that
@@ -201,4 +214,11 @@ double sw_poles_line_match(const sw_stray_lines *lines, size_t line, int p, int 
     if (spindle > 0.0)
         likely += spindle * density(frequency, u, p, p < 4 ? 1 : 2);
     return log(likely);
+}
+
+double sw_poles_lines_score(const sw_stray_lines *lines, int p, int t) {
+    double sum = 0.0;
+    for (size_t i = 0; i < lines->count; i++)
+        sum += sw_poles_line_match(lines, i, p, t) - lines->price[i];
+    return sum;
 }
