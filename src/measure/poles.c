@@ -136,8 +136,8 @@ static void fill_total(const bool *wanted, bool heard, sw_posterior *posterior) 
     }
     normalise(posterior->total);
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT && heard; p++)
-        posterior->total[p] = (1.0 - NO_MODEL_SHARE) * posterior->total[p] +
-                              NO_MODEL_SHARE * posterior->prior[p];
+        posterior->total[p] =
+            (1.0 - NO_MODEL_SHARE) * posterior->total[p] + NO_MODEL_SHARE * posterior->prior[p];
 }
 
 static void list_candidates(const sw_posterior *posterior, sw_pole_pairs *result) {
@@ -152,8 +152,7 @@ static void list_candidates(const sw_posterior *posterior, sw_pole_pairs *result
         if (result->candidates > 0 && posterior->total[best] < CANDIDATE_LEAST)
             break;
         taken[best] = true;
-        result->candidate[result->candidates++] =
-            (sw_pole_candidate){best, posterior->total[best]};
+        result->candidate[result->candidates++] = (sw_pole_candidate){best, posterior->total[best]};
     }
     result->probability = result->candidate[0].probability;
     if (result->probability >= ANSWER_PROBABILITY)

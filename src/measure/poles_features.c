@@ -44,7 +44,7 @@ static double white_variance(const double *series, size_t rows, size_t stride, s
 
 /* Row weights: stated noise of a row plus what the series shows beyond it. */
 static void set_scales(const double *stated, size_t rows, double white, double *scratch,
-                         double *scale) {
+                       double *scale) {
     memcpy(scratch, stated, rows * sizeof *scratch);
     double usual = median_of(scratch, rows);
     double beyond = fmax(white - usual, 0.1 * white);
@@ -128,8 +128,8 @@ static sw_status make_columns(const sw_cycles *cycles, size_t splines, size_t ne
         for (size_t k = 0; k < neighbours; k++) {
             size_t at = i + k > 0 ? i + k - 1 : 0;
             at = at < rows ? at : rows - 1;
-            row[splines + k] = block->scale[i] * log(cycles->cycle[at].length_s /
-                                                     cycles->cycle[rows / 2].length_s);
+            row[splines + k] = block->scale[i] *
+                               log(cycles->cycle[at].length_s / cycles->cycle[rows / 2].length_s);
         }
     }
     if (status == SW_OK) {
@@ -176,8 +176,7 @@ static void learn_scales(sw_pattern_block *block, double *level, double *scratch
 static void scale_series(const double *raw, sw_pattern_block *block) {
     for (size_t i = 0; i < block->rows; i++) {
         for (size_t f = 0; f < block->features; f++)
-            block->series[i * block->features + f] =
-                raw[i * block->features + f] * block->scale[i];
+            block->series[i * block->features + f] = raw[i * block->features + f] * block->scale[i];
     }
 }
 

@@ -13,8 +13,8 @@ static const double SLIP_SPEED = 1e-3;
 static const double SLIP_ABOUT = 1e-6;
 static const double SLIP_COUNT = 2e-2;
 static const double ABOUT_HALF_WIDTH = 0.2;
-static const double ABOUT_EDGE = 0.03;     /* standard deviation of its soft edges */
-static const double SPEED_U_LEAST = 2e-3;  /* a speed given exactly is still read from something */
+static const double ABOUT_EDGE = 0.03;    /* standard deviation of its soft edges */
+static const double SPEED_U_LEAST = 2e-3; /* a speed given exactly is still read from something */
 static const double TURNS_U_DEFAULT = 0.25;
 static const double TURNS_DOUBT_LIMIT = 0.3; /* pole pairs */
 
@@ -125,7 +125,8 @@ static void use_detents(const sw_speed_evidence *evidence, double *score, sw_pol
         return;
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++)
         score[p] += log(detents_right(evidence->detents, p) + SLIP_COUNT / SW_POLE_PAIR_LIMIT);
-    sw_poles_say(result, "%d rest positions in a turn (battery through a lamp): as many pole pairs.",
+    sw_poles_say(result,
+                 "%d rest positions in a turn (battery through a lamp): as many pole pairs.",
                  evidence->detents);
 }
 

@@ -21,26 +21,26 @@
 #include <string.h>
 
 static const double PI = 3.14159265358979323846;
-static const double WORTH_LEAST = 4.0;      /* beyond the price */
-static const double PLACE_U_LEAST = 0.04;   /* of 1 / rows: speed changes smear a line */
-static const double MAGNET_SHARE = 0.45;    /* of lines that stand out */
+static const double WORTH_LEAST = 4.0;    /* beyond the price */
+static const double PLACE_U_LEAST = 0.04; /* of 1 / rows: speed changes smear a line */
+static const double MAGNET_SHARE = 0.45;  /* of lines that stand out */
 static const double SPINDLE_SHARE = 0.2;
 
 enum { LINES_A_PASS = 4, PASS_SPACING = 12 }; /* spacing in 1 / rows */
 
 typedef struct sw_line_search {
-    size_t padded;  /* power of two >= 3 rows */
+    size_t padded; /* power of two >= 3 rows */
     double *padding;
-    double *worth;  /* padded / 2 + 1 */
-    double *price;  /* padded / 2 + 1 */
-    double *power;  /* padded / 2 + 1: sum of z */
+    double *worth; /* padded / 2 + 1 */
+    double *price; /* padded / 2 + 1 */
+    double *power; /* padded / 2 + 1: sum of z */
 } sw_line_search;
 
 static double mean_square(const sw_pattern_block *block, size_t feature) {
     double sum = 0.0;
     for (size_t i = 0; i < block->rows; i++)
-        sum += block->rest[i * block->features + feature] *
-               block->rest[i * block->features + feature];
+        sum +=
+            block->rest[i * block->features + feature] * block->rest[i * block->features + feature];
     return sum / (double)block->rows;
 }
 
@@ -53,8 +53,7 @@ static void add_feature(sw_line_search *search, const sw_pattern_block *block, s
     for (size_t k = 1; k <= search->padded / 2 && variance > 0.0; k++) {
         double real = search->padding[k];
         double imaginary = 2 * k < search->padded ? search->padding[search->padded - k] : 0.0;
-        double half_z =
-            (real * real + imaginary * imaginary) / (variance * (double)block->rows);
+        double half_z = (real * real + imaginary * imaginary) / (variance * (double)block->rows);
         double gain = fmax(0.0, half_z - log(1.0 + half_z) - 1.0);
         search->worth[k] += gain;
         search->power[k] += gain > 0.0 ? 2.0 * half_z : 0.0;

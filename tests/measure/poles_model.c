@@ -10,14 +10,22 @@ enum { TABLE = 128, ORDER_MULTIPLE = 6, STEPS = 32 };
 static const double PI = 3.14159265358979323846;
 
 static const model_family FAMILIES[] = {
-    {"pump 1-phase 2 poles", 1, 1, 0},      {"9/6", 3, 3, 9},
-    {"9/8", 3, 4, 9},                       {"12/8", 3, 4, 12},
-    {"9/12", 3, 6, 9},                      {"12/14", 3, 7, 12},
-    {"18/16", 3, 8, 18},                    {"12/16", 3, 8, 12},
-    {"27/30", 3, 15, 27},                   {"36/30", 3, 15, 36},
-    {"36/42", 3, 21, 36},                   {"51/46", 3, 23, 51},
-    {"36/48", 3, 24, 36},                   {"42/56", 3, 28, 42},
-    {"63/56", 3, 28, 63},                   {"stepper 2-phase 100 poles", 2, 50, 40},
+    {"pump 1-phase 2 poles", 1, 1, 0},
+    {"9/6", 3, 3, 9},
+    {"9/8", 3, 4, 9},
+    {"12/8", 3, 4, 12},
+    {"9/12", 3, 6, 9},
+    {"12/14", 3, 7, 12},
+    {"18/16", 3, 8, 18},
+    {"12/16", 3, 8, 12},
+    {"27/30", 3, 15, 27},
+    {"36/30", 3, 15, 36},
+    {"36/42", 3, 21, 36},
+    {"51/46", 3, 23, 51},
+    {"36/48", 3, 24, 36},
+    {"42/56", 3, 28, 42},
+    {"63/56", 3, 28, 63},
+    {"stepper 2-phase 100 poles", 2, 50, 40},
 };
 
 const model_family *model_families(size_t *count) {
@@ -60,7 +68,7 @@ static double coil_share(const model_family *family, int coil) {
     double angle = fmod(360.0 * family->pole_pairs * coil / family->slots + 3600.0, 360.0);
     double sector = family->phases == 3 ? 60.0 : 90.0;
     int index = (int)floor(fmod(angle + sector / 2.0 + 1e-9, 360.0) / sector);
-    
+
     static const double LINE_B[] = {0.0, 0.0, 1.0, 0.0, 0.0, -1.0};
     static const double TWO[] = {1.0, 0.0, -1.0, 0.0};
     if (family->phases == 2)
@@ -149,14 +157,15 @@ static double speed_at(const model_motor *motor, const spindle *state, double ti
                     motor->ripple[1] * cos(4.0 * PI * turns + state->phase[1]);
     double gears = 0.0;
     for (int i = 0; i < 2; i++)
-        gears += motor->gear[i] * cos(2.0 * PI * motor->gear_ratio[i] * turns + state->phase[2 + i]);
+        gears +=
+            motor->gear[i] * cos(2.0 * PI * motor->gear_ratio[i] * turns + state->phase[2 + i]);
     return motor->hold_rpm / 60.0 * share * (1.0 + state->wobble + driven * (locked + gears));
 }
 
 static void step_wobble(const model_motor *motor, spindle *state, double step_s, gsl_rng *random) {
     double keep = exp(-2.0 * PI * motor->wobble_hz * step_s);
-    state->wobble = state->wobble * keep +
-                    gsl_ran_gaussian(random, motor->wobble * sqrt(1.0 - keep * keep));
+    state->wobble =
+        state->wobble * keep + gsl_ran_gaussian(random, motor->wobble * sqrt(1.0 - keep * keep));
 }
 
 typedef struct steps {
@@ -248,10 +257,10 @@ void model_cycles(const model_motor *motor, gsl_rng *random, sw_cycles *cycles,
             double time_s = start[i] + cycle->length_s * k / SW_CYCLE_POINTS;
             double at = cycle_at(&all, time_s, &from);
             double speed = all.speed[(size_t)(at * STEPS)] * p / mean_hz;
-            cycle->shape[k] = speed * wave_at(motor, wave, at / p) +
-                              gsl_ran_gaussian(random, cycle->shape_u);
-            cycle->flux += 2.0 * cycle->shape[k] * sin(2.0 * PI * k / SW_CYCLE_POINTS) /
-                           SW_CYCLE_POINTS;
+            cycle->shape[k] =
+                speed * wave_at(motor, wave, at / p) + gsl_ran_gaussian(random, cycle->shape_u);
+            cycle->flux +=
+                2.0 * cycle->shape[k] * sin(2.0 * PI * k / SW_CYCLE_POINTS) / SW_CYCLE_POINTS;
             if (k > 0)
                 continue;
             from = from > STEPS ? from - STEPS : 0;

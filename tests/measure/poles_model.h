@@ -18,15 +18,15 @@ typedef struct model_family {
 
 typedef struct model_motor {
     model_family family;
-    double strength_spread;    /* standard deviation of magnet strength, relative */
-    double place_spread;       /* of magnet position, in pole pitches */
-    double runout;             /* once a turn, relative, of gap at the rotor and at the stator */
+    double strength_spread; /* standard deviation of magnet strength, relative */
+    double place_spread;    /* of magnet position, in pole pitches */
+    double runout;          /* once a turn, relative, of gap at the rotor and at the stator */
     double hold_rpm;
     double ramp_s, hold_s, coast_s;
-    double wobble, wobble_hz;  /* relative; bandwidth */
-    double ripple[2];          /* relative, once and twice a turn */
+    double wobble, wobble_hz; /* relative; bandwidth */
+    double ripple[2];         /* relative, once and twice a turn */
     double gear[2], gear_ratio[2];
-    double noise;              /* of a shape point at hold_rpm over the amplitude */
+    double noise; /* of a shape point at hold_rpm over the amplitude */
 } model_motor;
 
 const model_family *model_families(size_t *count);
