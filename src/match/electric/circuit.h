@@ -99,6 +99,7 @@ typedef struct sw_circuit {
     double load_v;    /* load seen from the rails: load_v + load_ohm x current */
     double load_ohm;  /* with capacitors: behind them */
     double smooth_s;  /* angular frequency times capacitance; 0 = no capacitor. In siemens */
+    double drive_v;   /* peak that drives current while none flows */
     double scale_v;   /* largest EMF or load voltage: what small is measured by */
     double scale_a;   /* of the leg currents, likewise */
 } sw_circuit;

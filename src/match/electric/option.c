@@ -210,6 +210,7 @@ void sw_option_at(const sw_electric_option *option, double speed_rpm, sw_circuit
     sw_emf_scale(&circuit->emf, speed_rpm);
     circuit->leg_x_ohm *= speed_rpm;
     circuit->smooth_s *= speed_rpm;
+    circuit->drive_v = option->drive_v * speed_rpm;
     sw_circuit_finish(circuit, option->odd_only, option->right_angle);
     *circulation = option->circulation;
     close_circulation(option, speed_rpm, circulation);

@@ -218,7 +218,7 @@ static bool first_guess(search *s, sw_periodic *periodic, vector *x, vector *ima
             return false;
         }
     }
-    return periodic->warm || difference_slope(s, x, image, periodic->slope);
+    return periodic->slope_warm || difference_slope(s, x, image, periodic->slope);
 }
 
 /* Where a search stands: a state, its image, and the misfit between them. */
@@ -319,6 +319,7 @@ sw_status sw_shoot(const sw_circuit *circuit, const sw_circulation *circulation,
     }
     periodic->state = unpack(&s, &x);
     periodic->warm = true;
+    periodic->slope_warm = true;
     periodic->maps = s.maps;
     return SW_OK;
 }

@@ -17,7 +17,8 @@ enum { SW_STATE_LIMIT = SW_LEG_LIMIT + SW_PORT_LIMIT };
 
 /* A steady state with the derivative of its map: where the next, similar one starts from. */
 typedef struct sw_periodic {
-    bool warm; /* state and slope hold something */
+    bool warm;       /* the state is near the steady one */
+    bool slope_warm; /* and so is the slope */
     sw_electric_state state;
     double slope[SW_STATE_LIMIT][SW_STATE_LIMIT];
     double misfit; /* estimated relative error of the state */
