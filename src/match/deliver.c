@@ -49,7 +49,7 @@ sw_wiring sw_wiring_default(const sw_motor *motor) {
 }
 
 sw_diode sw_diode_silicon(void) {
-    const sw_diode diode = {"silicon", 1.25e-8, 1.70, 0.016, 0.0};
+    const sw_diode diode = {"silicon", 1.6e-7, 1.8, 0.005, 0.0};
     return diode;
 }
 
@@ -123,5 +123,28 @@ sw_status sw_deliver_cut_in(const sw_motor *motor, const sw_wiring *wiring,
     if (status == SW_OK) {
         *speed_rpm = sw_operate_cut_in_rpm(&option);
     }
+    return status;
+}
+
+sw_status sw_deliver_open_volts(const sw_motor *motor, const sw_wiring *wiring,
+                                const sw_deliver_load *load, double speed_rpm, double *volts,
+                                sw_error *error) {
+    if (wiring->rectifier == SW_RECTIFIER_NONE && motor->kind != SW_BRUSHED) {
+        return sw_fail(error, SW_UNSUPPORTED, "there are no direct volts without a rectifier");
+    }
+    /* The speed at which an ideal rectifier begins to feed one volt tells the volts at any. */
+    sw_wiring ideal = *wiring;
+    ideal.diode = (sw_diode){"", 0.0, 1.0, 0.0, 0.0};
+    sw_deliver_load one_volt = *load;
+    one_volt.kind = SW_LOAD_CONVERTER;
+    one_volt.battery_v = 1.0;
+    if (ideal.rectifier == SW_RECTIFIER_NONE) {
+        ideal.rectifier = SW_RECTIFIER_BLOCKING_DIODE;
+    }
+    sw_motor bare = *motor;
+    bare.brush_drop = sw_quantity_unknown();
+    double rpm = 0.0;
+    const sw_status status = sw_deliver_cut_in(&bare, &ideal, &one_volt, &rpm, error);
+    *volts = status == SW_OK ? speed_rpm / rpm : 0.0;
     return status;
 }

@@ -92,7 +92,7 @@ typedef struct sw_operating_point {
 const char *sw_rectifier_name(sw_rectifier kind);
 sw_status sw_rectifier_find(const char *name, sw_rectifier *kind, sw_error *error);
 
-/* An ordinary silicon power diode: v = 0.82 V at 1 A. */
+/* A silicon bridge block: v = 0.73 V at 1 A, as "silicon" in the table of diodes. */
 sw_diode sw_diode_silicon(void);
 
 /* Wiring as it comes: bridge with silicon diodes, one machine, 20 degC. */
@@ -107,6 +107,12 @@ sw_status sw_deliver(const sw_motor *motor, const sw_wiring *wiring, const sw_de
 /* Speed at which DC current begins to flow; exact for the open-circuit waveform. */
 sw_status sw_deliver_cut_in(const sw_motor *motor, const sw_wiring *wiring,
                             const sw_deliver_load *load, double *speed_rpm, sw_error *error);
+
+/* DC volts between the rails at speed with nothing connected and ideal diodes: the peak of the
+ * open-circuit waveform (doubler: of both halves). SW_UNSUPPORTED without a rectifier. */
+sw_status sw_deliver_open_volts(const sw_motor *motor, const sw_wiring *wiring,
+                                const sw_deliver_load *load, double speed_rpm, double *volts,
+                                sw_error *error);
 
 /* Drag torque of the motor alone (all three terms, unknown ones zero), N m at speed. */
 double sw_motor_drag_nm(const sw_motor *motor, double speed_rpm);

@@ -1,0 +1,19 @@
+/* `deliver` as JSON: one operating point, or a sweep with its units declared once. */
+#ifndef SPINWORTH_REPORT_DELIVER_JSON_H
+#define SPINWORTH_REPORT_DELIVER_JSON_H
+
+#include "src/match/deliver_answer.h"
+#include "src/match/deliver_sweep.h"
+
+#include <cjson/cJSON.h>
+
+/* The caller frees with cJSON_Delete. */
+cJSON *sw_deliver_json(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
+                       const sw_deliver_answer *answer);
+cJSON *sw_sweep_json(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
+                     const sw_sweep *sweep);
+
+/* "none", "pulsed", "continuous". */
+const char *sw_conduction_name(sw_conduction conduction);
+
+#endif

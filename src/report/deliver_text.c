@@ -1,0 +1,254 @@
+#include "src/report/deliver_text.h"
+
+#include "src/match/deliver_figures.h"
+#include "src/report/deliver_json.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { NUMBER_ROOM = 64 };
+
+/* Figures shown always, and with --details, in the order of the page. */
+static const struct {
+    const char *key;
+    const char *label;
+    bool details;
+} lines[] = {
+    {"dc_current", "direct current", false},
+    {"dc_voltage", "voltage at the rectifier", false},
+    {"dc_power", "power at the rectifier", false},
+    {"ac_power", "power in the resistors", false},
+    {"battery_power", "power into the load", false},
+    {"standby_power", "taken by stand-by", true},
+    {"resistance_loss", "lost in battery and cable", false},
+    {"copper_loss", "lost in the winding", false},
+    {"circulating_loss", "of that, going round the delta", true},
+    {"diode_loss", "lost in the diodes", false},
+    {"drag_loss", "lost to drag", false},
+    {"shaft_power", "power at the shaft", false},
+    {"shaft_torque", "torque at the shaft", false},
+    {"torque_ripple", "torque ripple, peak to peak", true},
+    {"phase_current_rms", "current in a winding, rms", false},
+    {"phase_current_peak", "current in a winding, peak", true},
+    {"diode_peak_inverse", "volts backwards across a diode", false},
+    {"dc_ripple", "ripple at the rectifier", true},
+    {"frequency", "electrical frequency", true},
+    {"power_factor", "power factor at the winding", true},
+};
+
+static const sw_figure *figure_named(const char *key) {
+    for (size_t f = 0; f < sw_figure_count; f++) {
+        if (strcmp(sw_figures[f].key, key) == 0) {
+            return &sw_figures[f];
+        }
+    }
+    return NULL;
+}
+
+/* A number as one would say it: three figures. */
+static void say(double value, const char *unit, char *out) {
+    const double size = fabs(value);
+    const int decimals = size >= 99.95 ? 0 : size >= 9.995 ? 1 : size >= 0.9995 ? 2 : 3;
+    snprintf(out, NUMBER_ROOM, "%.*f%s%s", decimals, value, *unit == '\0' ? "" : " ", unit);
+}
+
+static double got_w(const sw_wiring *wiring, const sw_deliver_load *load,
+                    const sw_operating_point *point) {
+    if (wiring->rectifier == SW_RECTIFIER_NONE) {
+        return point->ac_power_w;
+    }
+    return load->kind == SW_LOAD_RESISTOR ? point->dc_power_w : point->battery_power_w;
+}
+
+static const char *into(sw_load_kind kind) {
+    static const char *const words[] = {[SW_LOAD_BATTERY] = "the battery",
+                                        [SW_LOAD_RESISTOR] = "the resistor",
+                                        [SW_LOAD_CONVERTER] = "the converter"};
+    return words[kind];
+}
+
+static void write_nothing(const sw_deliver_load *load, const sw_deliver_answer *answer,
+                          sw_text *text) {
+    char speed[NUMBER_ROOM];
+    char cut_in[NUMBER_ROOM];
+    say(answer->point.speed_rpm, "rpm", speed);
+    say(answer->cut_in_rpm, "rpm", cut_in);
+    if (load->kind == SW_LOAD_RESISTOR) {
+        sw_text_paragraph(text, 0, "Nothing comes out at %s.", speed);
+        return;
+    }
+    char volts[NUMBER_ROOM];
+    say(load->battery_v, "V", volts);
+    sw_text_paragraph(text, 0,
+                      "Nothing comes out at %s: cut-in (where it starts charging %s) is "
+                      "at %s.",
+                      speed, volts, cut_in);
+}
+
+static void write_answer(const sw_wiring *wiring, const sw_deliver_load *load,
+                         const sw_deliver_answer *answer, sw_text *text) {
+    const sw_operating_point *p = &answer->point;
+    if (p->conduction == SW_CONDUCTION_NONE) {
+        write_nothing(load, answer, text);
+        return;
+    }
+    char speed[NUMBER_ROOM];
+    char watts[NUMBER_ROOM];
+    char shaft[NUMBER_ROOM];
+    char torque[NUMBER_ROOM];
+    char cut_in[NUMBER_ROOM];
+    say(p->speed_rpm, "rpm", speed);
+    say(got_w(wiring, load, p), "W", watts);
+    say(p->shaft_power_w, "W", shaft);
+    say(p->shaft_torque_nm, "N m", torque);
+    say(answer->cut_in_rpm, "rpm", cut_in);
+    sw_text_paragraph(text, 0,
+                      "At %s it puts %s into %s and takes %s (%s) from the shaft: %.0f %% gets "
+                      "through.",
+                      speed, watts,
+                      wiring->rectifier == SW_RECTIFIER_NONE ? "the resistors" : into(load->kind),
+                      shaft, torque, 100.0 * p->efficiency);
+    if (load->kind != SW_LOAD_RESISTOR) {
+        sw_text_paragraph(text, 0, "Cut-in (where it starts charging) is at %s.", cut_in);
+    }
+}
+
+static void write_check(const sw_wiring *wiring, const sw_deliver_load *load,
+                        const sw_operating_point *p, sw_text *text) {
+    char amps[NUMBER_ROOM];
+    char volts[NUMBER_ROOM];
+    say(p->dc_current_a, "A", amps);
+    say(p->dc_voltage_v, "V", volts);
+    if (wiring->rectifier == SW_RECTIFIER_NONE || p->conduction == SW_CONDUCTION_NONE) {
+        return;
+    }
+    if (load->kind == SW_LOAD_RESISTOR) {
+        sw_text_paragraph(text, 0,
+                          "To check: a meter on DC volts across the resistor should show "
+                          "about %s.",
+                          volts);
+        return;
+    }
+    sw_text_paragraph(text, 0,
+                      "To check: an ammeter for direct current in the lead to %s should "
+                      "show about %s.",
+                      into(load->kind), amps);
+}
+
+static void write_numbers(const sw_wiring *wiring, const sw_deliver_load *load,
+                          const sw_deliver_answer *answer, bool details, sw_text *text) {
+    sw_text_add(text, "\nNumbers (± covers 95 %%)\n");
+    for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
+        const sw_figure *figure = figure_named(lines[i].key);
+        const double value = sw_figure_value(figure, &answer->point);
+        if ((lines[i].details && !details) || sw_figure_absent(figure, wiring, load) != NULL ||
+            !isfinite(value)) {
+            continue;
+        }
+        char number[NUMBER_ROOM];
+        const double u = sw_figure_value(figure, &answer->u);
+        sw_quantity_print(sw_quantity_of(value, u > 0.0 ? u : NAN, figure->unit), number,
+                          sizeof number);
+        sw_text_add(text, "  %-32s %s\n", lines[i].label, number);
+    }
+    if (details) {
+        sw_text_add(text, "  %-32s %s\n", "current flows",
+                    sw_conduction_name(answer->point.conduction));
+        sw_text_add(text, "  %-32s %.1e\n", "error of the calculation", answer->point.residual);
+    }
+}
+
+/* Words for a key that was guessed; NULL when it is its uncertainty that nobody gave. */
+static const char *missing_words(const sw_motor *motor, const char *key) {
+    if (strcmp(key, "winding_inductance") == 0 && !sw_quantity_known(motor->winding_inductance)) {
+        return "Inductance is not measured and counts as none: at high speed the real current may "
+               "be far lower. A loaded run tells it.";
+    }
+    if (strcmp(key, "drag_torque.constant") == 0 &&
+        !sw_quantity_known(motor->drag_torque.constant)) {
+        return "Drag is not measured and counts as none: the shaft really takes more. A run-down "
+               "tells it.";
+    }
+    if (strcmp(key, "battery_ohms") == 0) {
+        return "The battery's resistance was not given and counts as none: the real current is a "
+               "little lower.";
+    }
+    return NULL;
+}
+
+static void write_guesses(const sw_motor *motor, const sw_deliver_answer *answer, sw_text *text) {
+    bool any = false;
+    for (size_t i = 0; i < answer->guesses; i++) {
+        const char *words = missing_words(motor, answer->guess[i]);
+        if (words != NULL) {
+            sw_text_add(text, "%s", any ? "" : "\nGuessed, not measured\n");
+            sw_text_add(text, "  ");
+            sw_text_paragraph(text, 2, "%s", words);
+            any = true;
+        }
+    }
+}
+
+static void write_cautions(const sw_wiring *wiring, const sw_deliver_answer *answer,
+                           sw_text *text) {
+    /* 60 V DC is the touch limit of dry bare terminals, IEC 60364-4-41. */
+    if (wiring->rectifier == SW_RECTIFIER_NONE) {
+        return;
+    }
+    char open[NUMBER_ROOM];
+    say(answer->open_v, "V", open);
+    sw_text_add(text, "\n");
+    sw_text_paragraph(
+        text, 0,
+        "With the load off, the rectifier's terminals rise to %s at this "
+        "speed%s.",
+        open, answer->open_v > 60.0 ? ": dangerous to touch (60 V is the limit when dry)" : "");
+}
+
+void sw_deliver_text(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
+                     const sw_deliver_answer *answer, bool details, sw_text *text) {
+    write_answer(wiring, load, answer, text);
+    write_check(wiring, load, &answer->point, text);
+    write_numbers(wiring, load, answer, details, text);
+    write_guesses(motor, answer, text);
+    write_cautions(wiring, answer, text);
+}
+
+static void column(double value, int width, int decimals, sw_text *text) {
+    if (isfinite(value)) {
+        sw_text_add(text, "%*.*f", width, decimals, value);
+    } else {
+        sw_text_add(text, "%*s", width, "-");
+    }
+}
+
+void sw_sweep_text(const sw_wiring *wiring, const sw_deliver_load *load, const sw_sweep *sweep,
+                   sw_text *text) {
+    if (load->kind != SW_LOAD_RESISTOR) {
+        sw_text_paragraph(text, 0, "Cut-in (where it starts charging) is at %.1f rpm.",
+                          sweep->cut_in_rpm);
+    }
+    sw_text_add(text, "\n  speed   direct    power   shaft    gets   best constant    best\n");
+    sw_text_add(text, "         current     out  torque through     voltage    resistor\n");
+    sw_text_add(text, "    rpm        A       W     N m       %%      V       W     ohm\n");
+    for (size_t r = 0; r < sweep->rows; r++) {
+        const sw_sweep_row *row = &sweep->row[r];
+        const sw_operating_point *p = &row->point;
+        const bool plain = wiring->rectifier == SW_RECTIFIER_NONE;
+        column(p->speed_rpm, 7, 0, text);
+        column(plain ? p->phase_current_rms_a : p->dc_current_a, 9, 2, text);
+        column(got_w(wiring, load, p), 8, 1, text);
+        column(p->shaft_torque_nm, 8, 2, text);
+        column(p->conduction == SW_CONDUCTION_NONE ? NAN : 100.0 * p->efficiency, 8, 0, text);
+        column(row->best_voltage_v, 7, 1, text);
+        column(row->best_voltage_w, 8, 1, text);
+        column(row->best_resistor_ohm, 8, 2, text);
+        sw_text_add(text, "\n");
+    }
+    sw_text_add(text, "\n");
+    sw_text_paragraph(text, 0,
+                      "Best constant voltage: the volts at which most power comes out at that "
+                      "speed, as a tracking converter would choose them, with that power. Best "
+                      "resistor: likewise.");
+}

@@ -1,0 +1,16 @@
+/* `deliver` for people: the answer, a way to check it, the numbers, what was guessed. */
+#ifndef SPINWORTH_REPORT_DELIVER_TEXT_H
+#define SPINWORTH_REPORT_DELIVER_TEXT_H
+
+#include "shared/text.h"
+#include "src/match/deliver_answer.h"
+#include "src/match/deliver_sweep.h"
+
+#include <stdbool.h>
+
+void sw_deliver_text(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
+                     const sw_deliver_answer *answer, bool details, sw_text *text);
+void sw_sweep_text(const sw_wiring *wiring, const sw_deliver_load *load, const sw_sweep *sweep,
+                   sw_text *text);
+
+#endif
