@@ -52,7 +52,8 @@ void sw_quantity_print(sw_quantity quantity, char *out, size_t room) {
         return;
     }
     const char *gap = strcmp(quantity.unit, "1") == 0 ? "" : " ";
-    const char *unit = *gap == '\0' ? "" : sw_unit_row_of(quantity.unit)->shown;
+    const char *shown = sw_unit_row_of(quantity.unit)->shown;
+    const char *unit = *gap == '\0' || *shown != '\0' ? shown : quantity.unit;
     double expanded = 2 * quantity.u;
     if (isnan(expanded) || expanded <= 0) {
         snprintf(out, room, "%.*f%s%s", decimals_without_u(quantity.value), quantity.value, gap,

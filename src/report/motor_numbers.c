@@ -43,12 +43,25 @@ static void stretch_row(const sw_motor *motor, sw_text *text) {
     sw_words_row(text, "Frequency", motor->electrical_frequency, comment);
 }
 
+/* What a scope would have shown in the stretch: amplitude of the fundamental. */
+static void level_row(const sw_motor *motor, sw_text *text) {
+    if (!sw_quantity_known(motor->volts_per_hertz) ||
+        !sw_quantity_known(motor->electrical_frequency))
+        return;
+    double rms = motor->volts_per_hertz.value * motor->electrical_frequency.value;
+    char value[64];
+    snprintf(value, sizeof value, "%.3g V rms, %.3g V peak, in the same stretch", rms,
+             sqrt(2) * rms);
+    sw_words_text_row(text, "Voltage", value);
+}
+
 static void voltage_rows(const sw_motor *motor, sw_text *text) {
     sw_quantity per_krpm = times(motor->voltage_constant, 1000, "V/krpm");
     if (motor->kind == SW_BRUSHED) {
         sw_words_row(text, "Voltage constant", per_krpm, "DC");
         return;
     }
+    level_row(motor, text);
     const char *between = motor->phases == 3
                               ? "rms, line to line (between any two of the three wires)"
                               : "rms, between the two wires";

@@ -22,9 +22,13 @@ static bool constant_known(const sw_motor *motor) {
     return sw_quantity_known(motor->constants.rpm_per_volt_peak);
 }
 
-static bool poles_missing(const sw_motor *motor) {
-    return motor->kind == SW_MAGNET_AC && motor->pole_pairs.value == 0 &&
-           !sw_quantity_known(motor->speed);
+/* Neither hertz per turn nor a speed: volts cannot be told per turn. */
+static bool speed_missing(const sw_motor *motor) {
+    return motor->pole_pairs.value == 0 && !sw_quantity_known(motor->speed);
+}
+
+static bool volts_missing(const sw_motor *motor) {
+    return motor->kind == SW_MAGNET_AC && !sw_quantity_known(motor->volts_per_hertz);
 }
 
 static void add_charging(const sw_motor *motor, sw_text *line) {
@@ -43,8 +47,10 @@ static void say_generator(const sw_motor *motor, sw_text *text) {
                                           : sw_words_phases(motor->phases));
     if (constant_known(motor))
         add_charging(motor, &line);
-    else if (poles_missing(motor))
-        sw_text_add(&line, "%sneither the pole pairs nor a speed are known.", NOT_YET);
+    else if (speed_missing(motor))
+        sw_text_add(&line, "%s%s known.", NOT_YET,
+                    motor->kind == SW_BRUSHED ? "the speed is not"
+                                              : "neither the pole pairs nor a speed are");
     else
         sw_text_add(&line, "%sthe volts are not calibrated.", NOT_YET);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
@@ -147,11 +153,15 @@ static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *
     const char *file = saved_as != NULL ? saved_as : "motor.json";
     const char *save_first = saved_as != NULL ? "" : " (save this first, with -o motor.json)";
     sw_text_add(text, "\n");
-    if (poles_missing(motor))
+    if (!constant_known(motor) && speed_missing(motor))
         sw_text_paragraph(text, 0,
-                          "Next: give a rough speed (--about 300rpm), or count the turns of the "
-                          "shaft during the recording (--turns 48), and run this again.");
-    else if (!constant_known(motor))
+                          "Next: %scount the turns of the shaft during the recording "
+                          "(--turns 48), or time them while it runs steadily (--speed '48 turns "
+                          "in 10 s'), and run this again.",
+                          motor->pole_pairs.evidences > 0
+                              ? ""
+                              : "give a rough speed (--about 300rpm); better still, ");
+    else if (volts_missing(motor))
         sw_text_paragraph(text, 0,
                           "Next: calibrate the volts with a probe file (--probe probe.json), or "
                           "write down what a multimeter shows at a steady speed.");
