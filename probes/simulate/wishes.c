@@ -205,6 +205,18 @@ static double ramp_seconds(const sw_sim_spin *spin) {
     return spin->ramp_rpm_per_s > 0 ? spin->speed_rpm / spin->ramp_rpm_per_s : 0;
 }
 
+/* A short record: the spin gets going within its first half. */
+static void hurry(const sw_sim_wishes *wishes, sw_sim_spin *spin) {
+    double half_s = spin->seconds / 2;
+    if (spin->lead_in_s + ramp_seconds(spin) <= half_s)
+        return;
+    if (!wished(wishes, "lead_in"))
+        spin->lead_in_s = fmin(spin->lead_in_s, half_s / 4);
+    double left_s = half_s - spin->lead_in_s;
+    if (left_s > 0 && spin->ramp_rpm_per_s > 0)
+        spin->ramp_rpm_per_s = fmax(spin->ramp_rpm_per_s, spin->speed_rpm / left_s);
+}
+
 /* Lead-in, ramp, hold, coast: what was asked for stands, the rest follows. */
 static sw_status fit_times(const sw_sim_wishes *wishes, double drawn_hold_s, sw_sim_spec *spec,
                            sw_error *error) {
@@ -215,6 +227,8 @@ static sw_status fit_times(const sw_sim_wishes *wishes, double drawn_hold_s, sw_
             wishes->ramp_time.value > 0 ? spin->speed_rpm / wishes->ramp_time.value : 0;
     if (spin->ramp_rpm_per_s <= 0 && !wished(wishes, "lead_in"))
         spin->lead_in_s = 0;
+    if (wished(wishes, "seconds") && !sw_quantity_known(wishes->ramp_time))
+        hurry(wishes, spin);
     double steady_s = spin->lead_in_s + ramp_seconds(spin);
     double hold_s = sw_quantity_known(wishes->hold_time) ? wishes->hold_time.value : drawn_hold_s;
     if (!wished(wishes, "seconds"))

@@ -285,10 +285,12 @@ static sw_status tell(const sw_cli *cli, const outputs *out, const sw_sim_truth 
     sw_text_paragraph(&text, 0, "%s: %.1f s of a simulated motor, %d channel%s at %g Hz.",
                       out->recording, spec->spin.seconds, spec->front.channels,
                       spec->front.channels == 1 ? "" : "s", spec->front.rate_hz);
-    sw_text_paragraph(&text, 0, "Try it: spinworth measure %s%s%s --about %.0frpm", out->recording,
+    char about[40] = "";
+    if (isfinite(truth->hold_speed_rpm))
+        snprintf(about, sizeof about, " --about %.0frpm", 10 * ceil(truth->hold_speed_rpm / 10));
+    sw_text_paragraph(&text, 0, "Try it: spinworth measure %s%s%s%s", out->recording,
                       out->profile != NULL ? " --probe " : "",
-                      out->profile != NULL ? out->profile : "",
-                      10 * round(truth->hold_speed_rpm / 10));
+                      out->profile != NULL ? out->profile : "", about);
     sw_text_paragraph(&text, 0, "What it really is stands in %s.", out->truth);
     sw_status status = sw_cli_print(sw_text_string(&text), error);
     sw_text_free(&text);

@@ -248,6 +248,11 @@ static void test_times_that_do_not_fit(void **state) {
     wishes.hold_time = sw_quantity_unknown();
     assert_ok(sw_sim_wishes_apply(&wishes, &spec, &error), &error);
     assert_true(spec.spin.release_s < 6);
+    /* A short record hurries where nothing was said of the ramp. */
+    wishes.ramp_time = sw_quantity_unknown();
+    wishes.quantity[0] = sw_quantity_of(2, NAN, "s");
+    assert_ok(sw_sim_wishes_apply(&wishes, &spec, &error), &error);
+    assert_true(spec.spin.lead_in_s + spec.spin.speed_rpm / spec.spin.ramp_rpm_per_s < 1.001);
 }
 
 static void test_probe_reads_what_is_simulated(void **state) {

@@ -257,6 +257,33 @@ static void test_weak_coil_unbalances(void **state) {
     sw_waveform_free(&record);
 }
 
+/* In delta with a weak winding the open terminals still show e less the zero sequence: the truth's
+ * pairs are what three isolated channels record. */
+static void test_weak_delta(void **state) {
+    (void)state;
+    sw_sim_spec spec = clean_spec("hub-30", 2);
+    spec.front.channels = 3;
+    spec.front.between = SW_SIM_BETWEEN_LINES;
+    spec.front.isolated = true;
+    spec.motor.weak_coil = 0.3;
+    spec.motor.delta = true;
+    sw_sim_truth truth;
+    sw_waveform record = simulate_or_fail(&spec, &truth);
+    double hertz = 15 * TURNS_A_SECOND;
+    double complex sum = 0;
+    double complex line[3];
+    for (size_t c = 0; c < 3; c++) {
+        line[c] = amplitude_at(&record, c, hertz);
+        sum += line[c];
+        assert_close(cabs(line[c]) / M_SQRT2 / hertz / truth.line_volts_per_hertz[c], 1, TABLE);
+    }
+    assert_close(cabs(sum) / cabs(line[0]), 0, 1e-9);
+    /* Windings 0.7, 1, 1 at 120 deg less a third of their sum (-0.3 of winding A): 0.8, and
+     * |(-1/2 + 0.1) + j sqrt(3) / 2| of the others. */
+    assert_close(cabs(line[0] / line[1]), 0.8 / hypot(0.4, sqrt(0.75)), 1e-6);
+    sw_waveform_free(&record);
+}
+
 /* Ripple of a commutator: between commutations the volts go as cos x, |x| <= pi / K for even K of
  * a two-pole machine with sine coils, so that peak to peak over peak = 1 - cos(pi / K) (textbook,
  * from memory). A brush averages over 0.3 of a bar: at the corner over 0.7 .. 1 of pi / K, at the
@@ -341,6 +368,7 @@ int main(void) {
         cmocka_unit_test(test_flux_does_not_depend_on_speed),
         cmocka_unit_test(test_time_reversal),
         cmocka_unit_test(test_weak_coil_unbalances),
+        cmocka_unit_test(test_weak_delta),
         cmocka_unit_test(test_commutator_ripple),
         cmocka_unit_test(test_conversions),
         cmocka_unit_test(test_what_cannot_be_recorded),
