@@ -27,7 +27,7 @@ static const double PI = 3.14159265358979323846;
 static const double WAKE_DEFICIT = 0.7;
 static const double WAKE_GROWTH = 0.2;
 
-enum { AZIMUTHS = 360, STRIPS = 10 };
+enum { AZIMUTHS = 360, STRIPS = 20 };
 
 double sw_cups_radius_m(const sw_cups *cups) {
     return cups->arm_m + cups->width_m / 2;
