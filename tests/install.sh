@@ -32,6 +32,7 @@ command valgrind valgrind
 command ngspice ngspice
 file /usr/bin/python3 python3
 file /usr/lib/python3/dist-packages/scipy/__init__.py python3-scipy
+file /usr/lib/python3/dist-packages/jsonschema/__init__.py python3-jsonschema
 ROWS
         ;;
     *)

@@ -2,7 +2,9 @@
 #include "tests/support.h"
 
 #include "shared/files.h"
+#include "shared/motor.h"
 #include "src/match/reference.h"
+#include "src/match/remark.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -189,6 +191,47 @@ static void limits_and_kinds(void **state) {
     assert_int_equal(sw_drag_find(TEST_REFERENCE_DIR, "spoon", &drag, &error), SW_NOT_FOUND);
 }
 
+typedef const char *(*name_of)(int code);
+
+static const char *warning_name(int code) {
+    return sw_warning_name((sw_warning_code)code);
+}
+
+static const char *remark_name(int code) {
+    return sw_remark_name((sw_remark_code)code);
+}
+
+/* The enumeration of a schema and the program's closed list are the same set. */
+static void check_codes(const char *path, const char *definition, name_of name, int count) {
+    cJSON *root = NULL;
+    sw_error error = {0};
+    sw_node node;
+    sw_node list;
+    assert_ok(sw_json_read(path, &root, &error), &error);
+    sw_node top = sw_node_top(root, path, NULL);
+    assert_ok(sw_node_object(&top, "$defs", &node, &error), &error);
+    assert_ok(sw_node_object(&node, definition, &node, &error), &error);
+    assert_ok(sw_node_array(&node, "enum", &list, &error), &error);
+    for (int i = 0; i < count; i++) {
+        bool found = false;
+        const cJSON *item = NULL;
+        cJSON_ArrayForEach(item, list.json) found =
+            found || strcmp(item->valuestring, name(i)) == 0;
+        if (!found)
+            fail_msg("%s: %s lacks \"%s\"", path, definition, name(i));
+    }
+    assert_int_equal(sw_node_count(&list), count);
+    cJSON_Delete(root);
+}
+
+static void schemas_list_every_code(void **state) {
+    (void)state;
+    check_codes(TEST_REFERENCE_DIR "/schema/motor.schema.json", "warning_code", warning_name,
+                SW_WARN_COUNT);
+    check_codes(TEST_REFERENCE_DIR "/schema/match.schema.json", "remark_code", remark_name,
+                SW_REMARK_COUNT);
+}
+
 static void missing_tables_are_named(void **state) {
     (void)state;
     sw_error error = {0};
@@ -204,7 +247,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_value_has_a_source), cmocka_unit_test(wheels_are_sorted),
         cmocka_unit_test(friction_is_a_range),      cmocka_unit_test(cables),
-        cmocka_unit_test(limits_and_kinds),         cmocka_unit_test(missing_tables_are_named),
+        cmocka_unit_test(limits_and_kinds),         cmocka_unit_test(schemas_list_every_code),
+        cmocka_unit_test(missing_tables_are_named),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -60,7 +60,7 @@ TYPED = [
     ("site", {"mean_wind": "4 m/s", "weibull_k": 0.2}, False),
     ("site", {"mean_wind": "4 m/s", "class": 5}, False),
     ("load", {"kind": "battery"}, True),
-    ("load", {"kind": "battery", "voltage": "24 V", "diode": {"drop": 0.4}}, True),
+    ("load", {"kind": "battery", "voltage": "12.6 V", "diode": {"drop": 0.4}}, True),
     ("load", {"kind": "battery", "diode": {"drop": 0.4, "is": 1e-9}}, False),
     ("load", {"kind": "resistor"}, False),
     ("load", {"kind": "converter", "input_window": [20, 60], "efficiency": 0.9}, True),
