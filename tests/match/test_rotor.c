@@ -373,6 +373,33 @@ static void bad_rotors(void **state) {
             SW_VALUE, "above 0");
 }
 
+/* Characters changed at random in good documents: a rotor with finite values, or one line. */
+static void damaged_documents(void **state) {
+    static const char ODD[] = "0123456789.-eE{}[]\",: azm";
+    unsigned seed = 99;
+    print_message("seed %u\n", seed);
+    srand(seed);
+    for (int i = 0; i < 3000; i++) {
+        char text[1200];
+        sw_error error = {0};
+        sw_rotor rotor;
+        cJSON *root = NULL;
+        int length = snprintf(text, sizeof text, "{\"document\":\"rotor\",\"version\":1,%s}",
+                              i % 8 ? CURVE : CUPS);
+        for (int j = rand() % 3; j >= 0; j--)
+            text[40 + rand() % (length - 40)] = ODD[(size_t)rand() % (sizeof ODD - 1)];
+        if (sw_json_parse(text, strlen(text), "r.json", &root, &error) == SW_OK &&
+            sw_rotor_parse(root, "r.json", TEST_REFERENCE_DIR, *state, &rotor, &error) == SW_OK) {
+            assert_true(isfinite(rotor.peak_power) && isfinite(rotor.no_load_tip_speed_ratio));
+            assert_true(isfinite(sw_rotor_torque_nm(&rotor, 1.2, 8, 3)));
+            sw_rotor_free(&rotor);
+        } else {
+            assert_true(error.message[0] != '\0' && strchr(error.message, '\n') == NULL);
+        }
+        cJSON_Delete(root);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(curve_meets_its_points),
@@ -390,6 +417,7 @@ int main(void) {
         cmocka_unit_test(measured_rotor),
         cmocka_unit_test(published_rotors_open),
         cmocka_unit_test(bad_rotors),
+        cmocka_unit_test(damaged_documents),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
 }

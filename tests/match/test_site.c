@@ -209,6 +209,37 @@ static void bad_wind_tables(void **state) {
     }
 }
 
+/* Whatever bytes come: an answer or one line of error, never a crash (run under sanitizers). */
+static void any_bytes(void **state) {
+    static const char SEED_TEXT[] = "time;wind [m/s];\"a;b\"\n10:00;3,5;NA\n10:10;5.5;1\n11;;\n";
+    static const char ODD[] = "\n\r;,\t\" #[]()-+.eE09NnaA\x80\xff";
+    unsigned seed = 4711;
+    size_t read = 0;
+    print_message("seed %u\n", seed);
+    srand(seed);
+    for (int i = 0; i < 20000; i++) {
+        char text[sizeof SEED_TEXT];
+        sw_wind_file file;
+        sw_error error = {0};
+        memcpy(text, SEED_TEXT, sizeof text);
+        for (int j = rand() % 6; j >= 0; j--)
+            text[(size_t)rand() % (sizeof text - 1)] = ODD[(size_t)rand() % (sizeof ODD - 1)];
+        size_t length = (size_t)rand() % sizeof text;
+        /* a copy of exactly that length, so that reading beyond is seen */
+        char *exact = malloc(length + 1);
+        memcpy(exact, text, length);
+        sw_status status = sw_wind_file_parse(exact, length, "wind.csv", i % 3 ? NULL : "2",
+                                              i % 2 ? NULL : "m/s", *state, &file, &error);
+        if (status == SW_OK)
+            read++;
+        else
+            assert_true(error.message[0] != '\0' && strchr(error.message, '\n') == NULL);
+        sw_wind_file_free(&file);
+        free(exact);
+    }
+    assert_true(read > 100);
+}
+
 static void site_with_a_wind_file(void **state) {
     char directory[300];
     char path[400];
@@ -259,6 +290,7 @@ int main(void) {
         cmocka_unit_test(months_make_a_mean),
         cmocka_unit_test(wind_tables),
         cmocka_unit_test(bad_wind_tables),
+        cmocka_unit_test(any_bytes),
         cmocka_unit_test(site_with_a_wind_file),
         cmocka_unit_test(bad_sites),
     };

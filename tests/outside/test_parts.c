@@ -2,6 +2,7 @@
 #include "tests/support.h"
 
 #include "src/match/reference.h"
+#include "src/match/shop.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -153,7 +154,7 @@ static void chain_wheels(void **state) {
         sw_node row = sw_node_item(&table.list, i);
         assert_close(number(&row, "teeth"), TABLE[i][0], 0);
         assert_close(number(&row, "pitch_diameter"), TABLE[i][1], 0);
-        assert_close(TABLE[i][1], 12.7 / sin(PI / TABLE[i][0]), 0.0051);
+        assert_close(sw_chain_pitch_mm((int)TABLE[i][0]), TABLE[i][1], 0.0051);
     }
     sw_table_close(&table);
 }
