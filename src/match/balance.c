@@ -29,10 +29,11 @@ static int rising(const void *a, const void *b) {
     return (x > y) - (x < y);
 }
 
-/* Grid with the first point just above rest, and a point either side of each bend. */
+/* Grid with the first point just above rest, and a point at each bend. Not one either side of it:
+ * a table may have a step there far smaller than anything real, which would look like a dip. */
 static size_t lay_grid(const sw_balance_request *request, double *grid) {
     size_t steps = request->steps == 0 ? DEFAULT_STEPS : request->steps;
-    size_t room = GRID_LIMIT - 2 * SW_KINK_LIMIT - 1;
+    size_t room = GRID_LIMIT - SW_KINK_LIMIT - 1;
     size_t count = 0;
     if (steps > room)
         steps = room;
@@ -44,7 +45,6 @@ static size_t lay_grid(const sw_balance_request *request, double *grid) {
         if (!(kink > grid[0]) || kink >= request->top_rad_s)
             continue;
         grid[count++] = kink;
-        grid[count++] = kink * (1 + 1e-9);
     }
     qsort(grid, count, sizeof *grid, rising);
     return count;

@@ -1,14 +1,21 @@
-/* The winds are even steps with three added: the starting wind just reached, the wind at which
- * current begins while running, and a twin just above each so that the jump at the starting wind
- * is as steep as it is. */
+/* The winds are even steps with some added: the starting wind, the wind at which current begins
+ * while running, and the winds at which a rotor jumps from one branch of steady speeds to another
+ * (a lift rotor that stalls, a battery's clamp that it breaks through). Each of these has a twin
+ * beside it, so that a jump is as steep as it is and the bins of the year end there. */
 #include "src/match/power_curve.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-enum { BISECTIONS = 24 };
+enum { BISECTIONS = 24, HALVINGS = 10 };
 
 static const double JUST_ABOVE = 1 + 1e-6;
+
+/* Points closer than this are the two sides of one jump. */
+static const double TWIN = 1 + 1e-5;
+
+/* On a smooth branch speed rises hardly more than so many times as fast as the wind. */
+static const double STEEP = 3;
 
 static void fill_point(const sw_plant *plant, size_t balance_steps, sw_power_point *point) {
     double wind_m_s = point->wind_m_s;
@@ -48,6 +55,41 @@ static double find_cut_in(const sw_plant *plant, const sw_power_curve *curve,
     return high;
 }
 
+typedef double (*speed_of)(const sw_balance *balance);
+
+static double running_of(const sw_balance *balance) {
+    return balance->running_rad_s;
+}
+
+static double started_of(const sw_balance *balance) {
+    return balance->from_rest_rad_s;
+}
+
+/* Does speed change faster between two winds than a smooth branch would? */
+static bool may_jump(double low_wind, double low_speed, double high_wind, double high_speed) {
+    double usual = STEEP * (high_wind - low_wind) / high_wind * fmax(low_speed, high_speed);
+    return fabs(high_speed - low_speed) > usual;
+}
+
+/* Halve towards the larger change: true when it stays, then *low and *high hold the jump. */
+static bool close_in(const sw_plant *plant, size_t balance_steps, speed_of speed, double *low,
+                     double *high, double low_speed, double high_speed) {
+    double whole = fabs(high_speed - low_speed);
+    for (int i = 0; i < HALVINGS; i++) {
+        double middle = 0.5 * (*low + *high);
+        sw_balance balance = sw_plant_settle(plant, middle, balance_steps);
+        double at_middle = speed(&balance);
+        if (fabs(at_middle - low_speed) > fabs(high_speed - at_middle)) {
+            *high = middle;
+            high_speed = at_middle;
+        } else {
+            *low = middle;
+            low_speed = at_middle;
+        }
+    }
+    return fabs(high_speed - low_speed) > 0.2 * whole;
+}
+
 static int by_wind(const void *a, const void *b) {
     double x = ((const sw_power_point *)a)->wind_m_s;
     double y = ((const sw_power_point *)b)->wind_m_s;
@@ -63,9 +105,29 @@ static void add_wind(const sw_plant *plant, size_t balance_steps, sw_power_curve
     fill_point(plant, balance_steps, point);
 }
 
+/* Add both sides of every jump between the points that are there, sorted. */
+static void add_jumps(const sw_plant *plant, size_t balance_steps, bool running,
+                      sw_power_curve *curve) {
+    size_t count = curve->count;
+    for (size_t i = 1; i < count; i++) {
+        double low = curve->point[i - 1].wind_m_s;
+        double high = curve->point[i].wind_m_s;
+        double low_speed =
+            running ? curve->point[i - 1].running_rad_s : curve->point[i - 1].started_rad_s;
+        double high_speed = running ? curve->point[i].running_rad_s : curve->point[i].started_rad_s;
+        if (high < low * TWIN || !may_jump(low, low_speed, high, high_speed) ||
+            !close_in(plant, balance_steps, running ? running_of : started_of, &low, &high,
+                      low_speed, high_speed))
+            continue;
+        add_wind(plant, balance_steps, curve, low);
+        add_wind(plant, balance_steps, curve, high);
+    }
+    qsort(curve->point, curve->count, sizeof *curve->point, by_wind);
+}
+
 void sw_power_curve_make(const sw_plant *plant, double top_wind, double step, size_t balance_steps,
                          sw_power_curve *curve) {
-    double least_step = top_wind / (SW_CURVE_LIMIT - 8);
+    double least_step = top_wind / (SW_CURVE_LIMIT / 2);
     curve->count = 0;
     curve->top_wind = top_wind;
     curve->start_wind = sw_plant_start_wind(plant);
@@ -78,6 +140,8 @@ void sw_power_curve_make(const sw_plant *plant, double top_wind, double step, si
     add_wind(plant, balance_steps, curve, curve->cut_in_wind / JUST_ABOVE);
     add_wind(plant, balance_steps, curve, curve->cut_in_wind);
     qsort(curve->point, curve->count, sizeof *curve->point, by_wind);
+    add_jumps(plant, balance_steps, true, curve);
+    add_jumps(plant, balance_steps, false, curve);
 }
 
 double sw_power_curve_running_w(const sw_power_curve *curve, double wind_m_s) {
