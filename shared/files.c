@@ -1,5 +1,5 @@
 /* The only file with POSIX calls: fsync, directory reading, the temporary name. */
-#define _POSIX_C_SOURCE 200809L
+#define _XOPEN_SOURCE 700
 
 #include "shared/files.h"
 
@@ -105,12 +105,71 @@ static void usual_permissions(int descriptor) {
     (void)fchmod(descriptor, 0666 & ~mask);
 }
 
+static sw_status exists_already(const char *path, sw_error *error) {
+    return sw_fail(error, SW_EXISTS, "%s: exists already; add --force to replace it", path);
+}
+
 sw_status sw_file_check_target(const char *path, bool force, sw_error *error) {
+    struct stat status;
     if (sw_file_is_directory(path))
         return sw_fail(error, SW_USAGE, "%s: is a directory, expected a file name", path);
     if (!force && sw_file_exists(path))
-        return sw_fail(error, SW_EXISTS, "%s: exists already; add --force to replace it", path);
+        return exists_already(path, error);
+    if (stat(path, &status) == 0 && !S_ISREG(status.st_mode))
+        return sw_fail(error, SW_USAGE, "%s: is a device or a pipe, expected a file name", path);
     return SW_OK;
+}
+
+/* link() refuses an existing name, so that two writers cannot overwrite each other. FAT and some
+ * network folders have no links; there a look and a rename must do. */
+static bool move_in_place(const char *beside, const char *path, bool force) {
+    if (force)
+        return rename(beside, path) == 0;
+    if (link(beside, path) == 0) {
+        unlink(beside);
+        return true;
+    }
+    if (errno != EPERM && errno != EOPNOTSUPP && errno != ENOSYS)
+        return false;
+    if (sw_file_exists(path)) {
+        errno = EEXIST;
+        return false;
+    }
+    return rename(beside, path) == 0;
+}
+
+/* Leaves the reason in errno when it returns false. */
+static bool save_beside(const char *beside, int descriptor, const char *path, const char *data,
+                        size_t length, bool force) {
+    usual_permissions(descriptor);
+    bool fine = write_all(descriptor, data, length);
+    int reason = errno;
+    if (close(descriptor) != 0 && fine) {
+        fine = false;
+        reason = errno;
+    }
+    if (fine) {
+        fine = move_in_place(beside, path, force);
+        reason = errno;
+    }
+    if (!fine)
+        unlink(beside);
+    errno = reason;
+    return fine;
+}
+
+static sw_status save_at(const char *path, const char *shown, const char *data, size_t length,
+                         bool force, sw_error *error) {
+    char beside[PATH_ROOM];
+    int needed = snprintf(beside, sizeof beside, "%s.XXXXXX", path);
+    if (needed < 0 || (size_t)needed >= sizeof beside)
+        return sw_fail(error, SW_USAGE, "%.60s...: the path is too long", shown);
+    int descriptor = mkstemp(beside);
+    if (descriptor >= 0 && save_beside(beside, descriptor, path, data, length, force))
+        return SW_OK;
+    if (errno == EEXIST && !force)
+        return exists_already(shown, error);
+    return sw_fail(error, SW_IO, "%s: cannot be written: %s", shown, strerror(errno));
 }
 
 sw_status sw_file_save(const char *path, const char *data, size_t length, bool force,
@@ -118,32 +177,10 @@ sw_status sw_file_save(const char *path, const char *data, size_t length, bool f
     sw_status status = sw_file_check_target(path, force, error);
     if (status != SW_OK)
         return status;
-    char beside[PATH_ROOM];
-    int needed = snprintf(beside, sizeof beside, "%s.XXXXXX", path);
-    if (needed < 0 || (size_t)needed >= sizeof beside)
-        return sw_fail(error, SW_USAGE, "%.60s...: the path is too long", path);
-    int descriptor = mkstemp(beside);
-    if (descriptor < 0)
-        return sw_fail(error, SW_IO, "%s: cannot be written: %s", path, strerror(errno));
-    usual_permissions(descriptor);
-    bool fine = write_all(descriptor, data, length);
-    int reason = errno;
-    fine = close(descriptor) == 0 && fine;
-    /* link() refuses an existing name, so that two writers cannot overwrite each other. */
-    if (fine && !force) {
-        fine = link(beside, path) == 0;
-        reason = errno;
-        unlink(beside);
-        if (!fine && reason == EEXIST)
-            return sw_fail(error, SW_EXISTS, "%s: exists already; add --force to replace it", path);
-    } else if (fine) {
-        fine = rename(beside, path) == 0;
-        reason = errno;
-    }
-    if (fine)
-        return SW_OK;
-    unlink(beside);
-    return sw_fail(error, SW_IO, "%s: cannot be written: %s", path, strerror(reason));
+    char *real = realpath(path, NULL); /* what a link points to is replaced, not the link */
+    status = save_at(real != NULL ? real : path, path, data, length, force, error);
+    free(real);
+    return status;
 }
 
 static bool ends_with(const char *name, const char *suffix) {

@@ -20,12 +20,12 @@ sw_status sw_file_read(const char *path, size_t limit, char **data, size_t *leng
 /* Is there something at path? */
 bool sw_file_exists(const char *path);
 
-/* May something be saved at path? SW_USAGE for a directory, SW_EXISTS when path is there and force
- * is false. Ask before long work; saving asks again. */
+/* May something be saved at path? SW_USAGE for a directory, a device or a pipe, SW_EXISTS when
+ * path is there and force is false. Ask before long work; saving asks again. */
 sw_status sw_file_check_target(const char *path, bool force, sw_error *error);
 
-/* Write beside, fsync, rename. SW_EXISTS when path is there and force is false. Nothing is
- * left behind on failure, and an old file stays whole. */
+/* Write beside, fsync, rename; through a link its target is replaced. SW_EXISTS when path is there
+ * and force is false. Nothing is left behind on failure, and an old file stays whole. */
 sw_status sw_file_save(const char *path, const char *data, size_t length, bool force,
                        sw_error *error);
 

@@ -221,9 +221,7 @@ static sw_status name_truth(const char *recording, const char *given, outputs *o
 }
 
 static sw_status check_free(const char *path, bool force, sw_error *error) {
-    if (path == NULL || force || !sw_file_exists(path))
-        return SW_OK;
-    return sw_fail(error, SW_EXISTS, "%s: exists already; add --force to replace it", path);
+    return path == NULL ? SW_OK : sw_file_check_target(path, force, error);
 }
 
 /* Look before simulating, so that nothing is written when one of the files is there already. */
@@ -350,10 +348,10 @@ const sw_command sw_command_simulate = {
     .name = "simulate",
     .summary = "practice without hardware: a recording with its truth",
     .usage = "spinworth simulate -o FILE [--family NAME] [--seed NUMBER] [OPTIONS]",
-    .about = "Makes the recording that a motor of the family would give when a hand drill spins\n"
-             "it and a sound input records it, and writes what the motor really was beside it.\n"
-             "Magnets, coils, drill and input differ a little each time, as real ones do; the\n"
-             "same seed gives the same recording again.",
+    .about = "Makes the recording that a motor of the family would give when a hand drill\n"
+             "spins it and a sound input records it, and writes what the motor really was\n"
+             "beside it. Magnets, coils, drill and input differ a little each time, as real\n"
+             "ones do; the same seed gives the same recording again.",
     .example = "  spinworth simulate --family drum-48 --seed 7 -o rec.wav --probe-out probe.json\n"
                "  spinworth measure rec.wav --probe probe.json --about 300rpm\n"
                "  cat rec.truth.json",

@@ -113,7 +113,31 @@ static void places_that_cannot_be_written_are_named(void **state) {
     assert_int_equal(sw_file_save(longest, "x", 1, false, &error), SW_USAGE);
 }
 
-/* Through a link the file it points to is replaced by name, and a dangling link counts as there. */
+static void through_a_link_its_target_is_replaced(void **state) {
+    char target[2 * PATH_ROOM];
+    sw_error error;
+    struct stat status;
+    snprintf(target, sizeof target, "%s", inside(state, "target"));
+    save(target, "old");
+    assert_int_equal(symlink(target, inside(state, "link")), 0);
+    assert_ok(sw_file_save(inside(state, "link"), "new", 3, true, &error), &error);
+    assert_holds(target, "new");
+    assert_int_equal(lstat(inside(state, "link"), &status), 0);
+    assert_true(S_ISLNK(status.st_mode));
+}
+
+static void a_device_or_a_pipe_is_never_replaced(void **state) {
+    sw_error error;
+    struct stat status;
+    assert_int_equal(mkfifo(inside(state, "pipe"), 0600), 0);
+    assert_int_equal(sw_file_save(inside(state, "pipe"), "x", 1, true, &error), SW_USAGE);
+    assert_non_null(strstr(error.message, "device or a pipe"));
+    assert_int_equal(sw_file_check_target("/dev/null", true, &error), SW_USAGE);
+    assert_int_equal(stat(inside(state, "pipe"), &status), 0);
+    assert_true(S_ISFIFO(status.st_mode));
+}
+
+/* A dangling link counts as there. */
 static void a_dangling_link_is_not_written_through(void **state) {
     char target[2 * PATH_ROOM];
     sw_error error;
@@ -183,6 +207,8 @@ int main(void) {
         IN_A_FOLDER(an_existing_file_is_kept_without_force),
         IN_A_FOLDER(nothing_is_left_beside_the_file),
         IN_A_FOLDER(places_that_cannot_be_written_are_named),
+        IN_A_FOLDER(through_a_link_its_target_is_replaced),
+        IN_A_FOLDER(a_device_or_a_pipe_is_never_replaced),
         IN_A_FOLDER(a_dangling_link_is_not_written_through),
         IN_A_FOLDER(a_saved_file_has_the_usual_permissions),
         IN_A_FOLDER(what_cannot_be_read_says_why),
