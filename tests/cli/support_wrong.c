@@ -140,7 +140,7 @@ static int run(const char *directory, const wrong_use *row, const char *option, 
                char *err) {
     char line[3 * PATH_ROOM];
     const char *shell = row->shell != NULL ? row->shell : "";
-    snprintf(line, sizeof line, "cd %s && %s %s %s %s", directory, TEST_SPINWORTH, row->arguments,
+    snprintf(line, sizeof line, "cd %s && { %s %s %s %s; }", directory, TEST_SPINWORTH, row->arguments,
              option, shell);
     return support_run(line, out, OUTPUT_ROOM, err, OUTPUT_ROOM);
 }
