@@ -141,21 +141,22 @@ static sw_status read_wiring(const sw_cli *cli, const sw_arguments *arguments, r
                              sw_error *error) {
     static const char *const CONNECTIONS[] = {"star", "delta", NULL};
     int connection = -1;
+    sw_error inner;
     sw_status status = sw_argument_word(arguments, "--connection", CONNECTIONS, &connection, error);
     if (status == SW_OK && connection >= 0)
         asked->wiring.connection = connection == 0 ? SW_STAR : SW_DELTA;
     const char *rectifier = sw_argument(arguments, "--rectifier");
     if (status == SW_OK && rectifier != NULL) {
-        status = sw_rectifier_find(rectifier, &asked->wiring.rectifier, error);
+        status = sw_rectifier_find(rectifier, &asked->wiring.rectifier, &inner);
         if (status != SW_OK)
-            return sw_fail_within(error, "--rectifier");
+            return sw_argument_fail("--rectifier", &inner, error);
     }
     const char *diode = sw_argument(arguments, "--diode");
     if (status == SW_OK && (diode != NULL || !sw_argument_given(arguments, "--load"))) {
         status = sw_diode_find(diode != NULL ? diode : "silicon", cli->reference_dir,
-                               &asked->wiring.diode, error);
+                               &asked->wiring.diode, &inner);
         if (status != SW_OK)
-            return sw_fail_within(error, "--diode");
+            return sw_argument_fail("--diode", &inner, error);
     }
     return status == SW_OK ? read_numbers(cli, arguments, &asked->wiring, error) : status;
 }
@@ -280,11 +281,13 @@ static sw_status run_sweep(const sw_cli *cli, const sw_arguments *arguments, con
 
 static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {
     request asked;
-    const sw_status status = read_request(cli, arguments, &asked, error);
+    sw_status status = read_request(cli, arguments, &asked, error);
     if (status != SW_OK)
         return status;
-    return sw_argument_given(arguments, "--sweep") ? run_sweep(cli, arguments, &asked, error)
-                                                   : run_speed(cli, arguments, &asked, error);
+    status = sw_argument_given(arguments, "--sweep") ? run_sweep(cli, arguments, &asked, error)
+                                                     : run_speed(cli, arguments, &asked, error);
+    /* What the motor document lacks is said with its name. */
+    return status == SW_MISSING_KEY ? sw_fail_within(error, arguments->word[0]) : status;
 }
 
 const sw_command sw_command_deliver = {

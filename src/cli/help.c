@@ -1,14 +1,38 @@
 #include "src/cli/commands.h"
 
 #include <stdio.h>
+#include <string.h>
 
-enum { LEFT_COLUMNS = 28 };
+enum { LEFT_COLUMNS = 28, NAME_COLUMNS = 13, USAGE_COLUMNS = 7 };
+
+/* Prose as the commands hold it: a single line break is only the source's, an empty line or a
+ * line that begins with a space is meant. */
+static void add_prose(sw_text *text, const char *prose) {
+    sw_text piece = {0};
+    while (*prose != '\0') {
+        size_t length = strcspn(prose, "\n");
+        sw_text_add(&piece, "%.*s", (int)length, prose);
+        prose += length;
+        const char *next = prose + (*prose == '\n');
+        bool goes_on = next != prose && strchr("\n ", *next) == NULL;
+        if (goes_on)
+            sw_text_add(&piece, " ");
+        else {
+            sw_text_paragraph(text, 0, "%s", sw_text_string(&piece));
+            sw_text_free(&piece);
+        }
+        prose = next;
+    }
+    sw_text_free(&piece);
+}
 
 void sw_help_overview(sw_text *text) {
     sw_text_add(text, "spinworth: is this scrap motor worth using as a wind generator?\n\n");
     sw_text_add(text, "Usage: spinworth COMMAND [FILES] [OPTIONS]\n\n");
-    for (size_t i = 0; SW_COMMANDS[i] != NULL; i++)
-        sw_text_add(text, "  %-10s %s\n", SW_COMMANDS[i]->name, SW_COMMANDS[i]->summary);
+    for (size_t i = 0; SW_COMMANDS[i] != NULL; i++) {
+        sw_text_add(text, "  %-10s ", SW_COMMANDS[i]->name);
+        sw_text_paragraph(text, NAME_COLUMNS, "%s", SW_COMMANDS[i]->summary);
+    }
     sw_text_add(text, "\nspinworth COMMAND --help explains one command with a worked example.\n"
                       "spinworth --version tells the version.\n\n");
     sw_text_paragraph(text, 0,
@@ -33,8 +57,12 @@ static void add_option(const sw_option *option, sw_text *text) {
 }
 
 void sw_help_command(const sw_command *command, sw_text *text) {
-    sw_text_add(text, "%s: %s\n\nUsage: %s\n\n", command->name, command->summary, command->usage);
-    sw_text_add(text, "%s\n\nOptions:\n", command->about);
+    sw_text_paragraph(text, 0, "%s: %s", command->name, command->summary);
+    sw_text_add(text, "\nUsage: ");
+    sw_text_paragraph(text, USAGE_COLUMNS, "%s", command->usage);
+    sw_text_add(text, "\n");
+    add_prose(text, command->about);
+    sw_text_add(text, "\nOptions:\n");
     for (const sw_option *option = command->options; option != NULL && option->name; option++)
         add_option(option, text);
     for (const sw_option *option = SW_COMMON_OPTIONS; option->name != NULL; option++)

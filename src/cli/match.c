@@ -1,4 +1,5 @@
 #include "src/match/match.h"
+#include "shared/files.h"
 #include "shared/json_write.h"
 #include "src/cli/command.h"
 #include "src/report/match_text.h"
@@ -48,8 +49,14 @@ static sw_status check_call(const sw_arguments *arguments, sw_error *error) {
                        "one motor document is needed, %zu are given; rank takes "
                        "several",
                        arguments->words);
+    const char *output = sw_argument(arguments, "--output");
+    bool force = sw_argument_given(arguments, "--force");
     sw_status status = need(arguments, "--rotor", "rotor.json", error);
-    return status == SW_OK ? need(arguments, "--site", "site.json", error) : status;
+    if (status == SW_OK)
+        status = need(arguments, "--site", "site.json", error);
+    if (status == SW_OK && output != NULL)
+        status = sw_file_check_target(output, force, error);
+    return status;
 }
 
 static sw_status read_files(const sw_cli *cli, const sw_arguments *arguments, match_files *files,

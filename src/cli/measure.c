@@ -83,9 +83,8 @@ static const char *target_of(const sw_arguments *arguments) {
 
 static sw_status check_target(const sw_arguments *arguments, sw_error *error) {
     const char *output = sw_argument(arguments, "--output");
-    if (output != NULL && !sw_argument_given(arguments, "--force") && sw_file_exists(output))
-        return sw_fail(error, SW_EXISTS, "%s: exists already; add --force to replace it", output);
-    return SW_OK;
+    bool force = sw_argument_given(arguments, "--force");
+    return output == NULL ? SW_OK : sw_file_check_target(output, force, error);
 }
 
 static sw_status save(const sw_arguments *arguments, const cJSON *root, sw_error *error) {

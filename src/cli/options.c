@@ -122,6 +122,10 @@ bool sw_argument_given(const sw_arguments *arguments, const char *name) {
     return sw_argument(arguments, name) != NULL;
 }
 
+sw_status sw_argument_fail(const char *name, const sw_error *inner, sw_error *error) {
+    return sw_fail(error, SW_USAGE, "%s: %s", name, inner->message);
+}
+
 sw_status sw_argument_quantity(const sw_arguments *arguments, const char *name, const char *unit,
                                const sw_units *units, sw_quantity *out, sw_error *error) {
     const char *text = sw_argument(arguments, name);
@@ -130,7 +134,7 @@ sw_status sw_argument_quantity(const sw_arguments *arguments, const char *name, 
     sw_error inner;
     if (sw_quantity_parse(units, text, unit, out, &inner) == SW_OK)
         return SW_OK;
-    return sw_fail(error, SW_USAGE, "%s: %s", name, inner.message);
+    return sw_argument_fail(name, &inner, error);
 }
 
 sw_status sw_argument_quantity_in(const sw_arguments *arguments, const char *name, const char *unit,

@@ -50,6 +50,9 @@ sw_status sw_argument_quantity_in(const sw_arguments *arguments, const char *nam
                                   double low, double high, const sw_units *units, sw_quantity *out,
                                   sw_error *error);
 
+/* SW_USAGE with the option's name before what inner says. */
+sw_status sw_argument_fail(const char *name, const sw_error *inner, sw_error *error);
+
 /* One of the words in a NULL-terminated list; not given leaves *out. */
 sw_status sw_argument_word(const sw_arguments *arguments, const char *name,
                            const char *const *words, int *out, sw_error *error);

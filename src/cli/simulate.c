@@ -352,7 +352,8 @@ const sw_command sw_command_simulate = {
              "spins it and a sound input records it, and writes what the motor really was\n"
              "beside it. Magnets, coils, drill and input differ a little each time, as real\n"
              "ones do; the same seed gives the same recording again.",
-    .example = "  spinworth simulate --family drum-48 --seed 7 -o rec.wav --probe-out probe.json\n"
+    .example = "  spinworth simulate --family drum-48 --seed 7 -o rec.wav \\\n"
+               "    --probe-out probe.json\n"
                "  spinworth measure rec.wav --probe probe.json --about 300rpm\n"
                "  cat rec.truth.json",
     .options = OPTIONS,

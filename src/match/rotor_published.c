@@ -1,4 +1,6 @@
 /* Rotor kind "published": a table of reference/rotors/, scaled to the builder's size. */
+#include "shared/files.h"
+#include "shared/text.h"
 #include "src/match/reference.h"
 #include "src/match/rotor_set.h"
 
@@ -18,6 +20,28 @@ static sw_status check_name(const sw_node *node, const char *name, sw_error *err
                             "\"savonius-2-bucket\"",
                             name);
     return SW_OK;
+}
+
+/* There is no such table; says which there are. */
+static sw_status unknown_table(const sw_node *node, const char *reference_dir, const char *name,
+                               sw_error *error) {
+    char directory[1024];
+    char **paths = NULL;
+    size_t count = 0;
+    sw_text known = {0};
+    snprintf(directory, sizeof directory, "%.1000s/rotors", reference_dir);
+    sw_status status = sw_file_list(directory, ".json", &paths, &count, error);
+    if (status != SW_OK)
+        return status;
+    for (size_t i = 0; i < count; i++) {
+        const char *file = strrchr(paths[i], '/') + 1;
+        sw_text_add(&known, "%s%.*s", i > 0 ? ", " : "", (int)(strlen(file) - 5), file);
+    }
+    sw_node_error_set(node, "name", error, SW_NOT_FOUND, "\"%s\" is not known; known are %s", name,
+                      sw_text_string(&known));
+    sw_text_free(&known);
+    sw_file_list_free(paths, count);
+    return SW_NOT_FOUND;
 }
 
 static sw_status add_static(const sw_node *row, sw_rotor *rotor, sw_error *error) {
@@ -117,6 +141,8 @@ static sw_status read_published(const sw_node *node, const char *reference_dir, 
         return status;
     snprintf(path, sizeof path, "rotors/%s", name);
     status = sw_table_open(reference_dir, path, &table, &inner);
+    if (status == SW_NOT_FOUND)
+        return unknown_table(node, reference_dir, name, error);
     if (status != SW_OK)
         return sw_node_fail(node, "name", error, status, "%s", inner.message);
     status = read_axis(&table, rotor, error);
