@@ -11,16 +11,30 @@ static sw_status analyse(const sw_recording *recording, const sw_measure_request
                          sw_motor *motor, sw_error *error) {
     sw_measure_request own = *request;
     bool sound = recording->waveform.coupling == SW_COUPLING_AC;
-    if (recording->is_readings)
-        return sw_fail(error, SW_UNSUPPORTED, "hand readings are not fitted yet");
     if (!own.profile.calibrated)
         own.profile = sound ? sw_profile_uncalibrated() : sw_profile_scope();
     return sw_measure(&recording->waveform, recording->clipped, &own, motor, error);
 }
 
+/* What was written down by hand; --meter and --phases go before what the table says. */
+static sw_status analyse_readings(sw_readings *readings, const sw_arguments *arguments,
+                                  const sw_measure_request *request, int phases, sw_motor *motor,
+                                  sw_error *error) {
+    const char *meter = sw_argument(arguments, "--meter");
+    if (meter != NULL) {
+        sw_status status = sw_meter_find(meter, &readings->meter, error);
+        if (status != SW_OK)
+            return sw_fail_within(error, "--meter");
+        readings->meter_said = true;
+    }
+    if (phases > 0)
+        readings->phases = phases;
+    return sw_measure_readings(readings, request, motor, error);
+}
+
 /* Measure the recordings; the notes on how they were understood are moved to *notes. */
-static sw_status measure_files(const sw_cli *cli, const sw_arguments *arguments, sw_motor *motor,
-                               sw_text *notes, sw_error *error) {
+static sw_status measure_files(const sw_cli *cli, const sw_arguments *arguments, int phases,
+                               sw_motor *motor, sw_text *notes, sw_error *error) {
     sw_measure_request request;
     sw_recording_request files;
     sw_recording recording;
@@ -32,7 +46,10 @@ static sw_status measure_files(const sw_cli *cli, const sw_arguments *arguments,
     if (status != SW_OK)
         return status;
     sw_text_add(notes, "%s", sw_text_string(&recording.notes));
-    status = analyse(&recording, &request, motor, error);
+    if (recording.is_readings)
+        status = analyse_readings(recording.readings, arguments, &request, phases, motor, error);
+    else
+        status = analyse(&recording, &request, motor, error);
     sw_recording_free(&recording);
     return status;
 }
@@ -62,7 +79,7 @@ static sw_status gather(const sw_cli *cli, const sw_arguments *arguments, sw_mot
                            "--into needs a recording or a fact to add, for example "
                            "--resistance 1.2ohm");
     } else {
-        status = measure_files(cli, arguments, motor, notes, error);
+        status = measure_files(cli, arguments, facts.phases, motor, notes, error);
         sw_motor saved;
         if (status == SW_OK && into != NULL) {
             status = sw_motor_read(into, cli->units, &saved, error);
