@@ -3,16 +3,16 @@
 #include <gsl/gsl_math.h>
 #include <math.h>
 
-static const double clamp_share = 1e-3;   /* of the samples */
-static const double offset_share = 0.05;  /* of the amplitude */
-static const double hum_share = 0.01;     /* of the amplitude */
-static const double mains_off_hz = 0.25;  /* how far the mains strays */
-static const double mains_spread = 0.008; /* relative, over a record */
-static const double noisy_share = 0.03;   /* noise of one cycle's flux */
-static const double level_range = 1.5;    /* speeds over which a level control shows */
-static const double drift_share = 0.01;   /* change of flux that matters */
-static const double faint_v = 0.05;       /* rms: residual magnetism */
-static const double abrupt_s = 0.5;       /* a let-go drill stops within this */
+static const double clamp_share = 1e-3;       /* of the samples */
+static const double offset_share = 0.05;      /* of the amplitude */
+static const double hum_share = 0.01;         /* of the amplitude */
+static const double mains_off_hz = 0.25;      /* how far the mains strays */
+static const double mains_spread = 0.008;     /* relative, over a record */
+static const double noisy_share = 0.03;       /* noise of one cycle's flux */
+static const double level_range = 1.5;        /* speeds over which a level control shows */
+static const double drift_share = 0.01;       /* change of flux that matters */
+static const double weakest_v_per_hz = 0.009; /* 12 V at 950 Hz; common practice, no source */
+static const double abrupt_s = 0.5;           /* a let-go drill stops within this */
 
 static void check_clipping(const sw_analysis *a) {
     double samples = (double)a->waveform->frames * (double)a->waveform->channels;
@@ -163,14 +163,20 @@ static void check_noise(const sw_analysis *a) {
                       100.0 * share);
 }
 
+/* What little iron keeps of magnetism is no generator, and neither is a motor so weak that 12 V
+ * would take a kilohertz. */
 static void check_faint(const sw_analysis *a) {
-    double volts = a->motor->volts_per_hertz.value * a->motor->electrical_frequency.value;
+    double per_hertz = a->motor->volts_per_hertz.value;
+    double hz = a->motor->electrical_frequency.value;
     bool known = a->waveform->in_volts || a->request->profile.calibrated;
-    if (known && volts < faint_v)
-        sw_motor_warn(a->motor, SW_WARN_RESIDUAL_ONLY,
-                      "only %.2g V at %.3g Hz: a motor without magnets shows that much from what "
-                      "is left in its iron, and so does a wire that is not connected",
-                      volts, a->motor->electrical_frequency.value);
+    if (!known || !(per_hertz < weakest_v_per_hz))
+        return;
+    a->motor->kind = SW_NO_GENERATOR;
+    sw_motor_warn(a->motor, SW_WARN_RESIDUAL_ONLY,
+                  "only %.2g V at %.3g Hz, so that a 12 V battery would take %.0f Hz: iron without "
+                  "magnets keeps that much magnetism, and a clip that touches nothing picks it up "
+                  "too",
+                  per_hertz * hz, hz, 12.0 / (M_SQRT2 * per_hertz));
 }
 
 /* How fast the motor stops once it is let go: time constant f / -(df/dt) just after the hold. */
