@@ -51,6 +51,8 @@ typedef struct sw_wiring {
     double winding_degc;  /* copper temperature; 20 */
 } sw_wiring;
 
+/* Pulsed: the current in a bridge's three wires or in a single winding rests for part of the
+ * period. */
 typedef enum sw_conduction {
     SW_CONDUCTION_NONE,
     SW_CONDUCTION_PULSED,

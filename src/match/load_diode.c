@@ -9,7 +9,7 @@
 static sw_status read_model(const sw_node *node, sw_diode *diode, sw_error *error) {
     sw_status status = sw_node_number(node, "is", 1e-18, 1, &diode->is_a, error);
     if (status == SW_OK)
-        status = sw_node_number(node, "n", 0.5, 20, &diode->n, error);
+        status = sw_node_number(node, "n", 0.001, 20, &diode->n, error);
     if (status == SW_OK)
         status = sw_node_number(node, "rs", 0, 100, &diode->rs_ohm, error);
     if (status == SW_OK)

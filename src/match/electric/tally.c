@@ -120,14 +120,32 @@ static void add_extremes(const sw_circuit *circuit, const sw_pattern *pattern,
     tally->emf_high_w = fmax(tally->emf_high_w, power);
 }
 
+/* See the header. */
+static bool rests(const sw_topology *topology, const sw_pattern *pattern) {
+    if (topology->units > 0) {
+        for (int k = 0; k < topology->legs; k++) {
+            if (pattern->leg[k] == 0) {
+                return true;
+            }
+        }
+        return false;
+    }
+    for (int g = 0; g < topology->groups; g++) {
+        bool live = false;
+        for (int k = 0; k < topology->legs; k++) {
+            live = live || (topology->leg[k].group == g && pattern->leg[k] != 0);
+        }
+        if (!live) {
+            return true;
+        }
+    }
+    return false;
+}
+
 void sw_tally_add(const sw_circuit *circuit, const sw_pattern *pattern,
                   const sw_circulation *circulation, const sw_step *step, sw_tally *tally) {
-    bool idle = true;
-    for (int k = 0; k < circuit->topology->legs; k++) {
-        idle = idle && pattern->leg[k] == 0;
-    }
     tally->angle += step->length;
-    tally->idle += idle ? step->length : 0.0;
+    tally->idle += rests(circuit->topology, pattern) ? step->length : 0.0;
     for (int s = 0; s < SW_STAGES; s++) {
         add_stage(circuit, &step->stage[s], step->length * sw_step_weight[s], tally);
     }

@@ -14,7 +14,7 @@ typedef struct sw_tally {
     double emf_w;  /* out of the EMFs */
     double leg_a2; /* of all legs together */
     double diode_w;
-    double idle; /* no diode conducts */
+    double idle; /* current rests, see sw_tally_add */
     /* Extremes. */
     double leg_peak_a;
     double winding_peak_a; /* of a delta; as leg_peak_a otherwise */
@@ -36,6 +36,8 @@ typedef struct sw_circulation {
 } sw_circulation;
 
 void sw_tally_start(sw_tally *tally);
+/* Current counts as resting while a floating group or, on capacitors, any winding is idle; with
+ * a tied neutral without capacitors, while no leg conducts. */
 void sw_tally_add(const sw_circuit *circuit, const sw_pattern *pattern,
                   const sw_circulation *circulation, const sw_step *step, sw_tally *tally);
 
