@@ -2,11 +2,13 @@
 # The first run: installs what is missing, builds, and takes the motors of the example's shelf
 # from their recordings to a verdict. Everything it writes goes to build/example.
 #
-#   1. build         Release, without tests, in build/release
-#   2. measure       each recording in examples/recordings -> build/example/motors/NAME.json;
-#                    options of one recording stand in NAME.options beside it, one line
-#   3. match         each motor with examples/rotor.json, site.json and load.json
-#   4. rank          the whole shelf
+#   1. build      Release, without tests, in build/release
+#   2. measure    the washer drum motor: its recording, then what a multimeter adds
+#   3. match      the drum motor on the example's rotor and site
+#   4. measure    the rest of the shelf, only the answer shown
+#   5. rank       the whole shelf
+#
+# The recordings are simulated; examples/README.md tells how they were made.
 set -eu
 cd "$(dirname "$0")/.."
 jobs=$(nproc)
@@ -21,30 +23,55 @@ mkdir -p build/release
 
 out=build/example
 rm -rf "$out"
-mkdir -p "$out/motors"
+mkdir -p "$out/shelf"
 
-# Shows a command as a person would type it, runs it, and leaves a line free.
+# Shows a command as a person would type it, and runs it.
 show() {
-    echo "\$ spinworth $*"
+    line="\$ spinworth"
+    for word in "$@"; do
+        case $word in
+        *' '*) line="$line '$word'" ;;
+        *) line="$line $word" ;;
+        esac
+    done
+    echo "$line"
     build/release/spinworth "$@"
+}
+
+title() {
+    printf '\n==== %s\n\n' "$1"
+}
+
+# Only the answer: what stands above the second empty line.
+answer() {
+    show "$@" | awk '/^$/ { empty++ } empty < 2'
     echo
 }
 
-for recording in examples/recordings/*.wav examples/recordings/*.flac examples/recordings/*.csv; do
-    [ -e "$recording" ] || continue
-    name=$(basename "${recording%.*}")
-    options=
-    [ ! -e "examples/recordings/$name.options" ] ||
-        options=$(cat "examples/recordings/$name.options")
-    # shellcheck disable=SC2086 # the options are words
-    show measure "$recording" $options -o "$out/motors/$name.json"
-done
+recordings=examples/recordings
+site="--rotor examples/rotor.json --site examples/site.json --load examples/load.json"
 
-for motor in "$out"/motors/*.json; do
-    [ -e "$motor" ] || continue
-    show match "$motor" --rotor examples/rotor.json --site examples/site.json \
-        --load examples/load.json
-done
+title "The washer drum motor, spun by a drill marked 350 rpm"
+show measure $recordings/drum.flac --probe examples/probe.json --about 350rpm \
+    --name "washer drum motor" -o $out/shelf/drum.json
 
-[ ! -e examples/rotor.json ] ||
-    show rank "$out/motors" --rotor examples/rotor.json --site examples/site.json
+title "The same motor: a multimeter, and a weight on a lever that makes it break loose"
+answer measure --into $out/shelf/drum.json --resistance 6.2ohm --test-leads 0.2ohm \
+    --inductance 46mH --cogging "0.7 N m"
+
+title "Is it worth using on this rotor at this site?"
+# shellcheck disable=SC2086 # the options are words
+show match $out/shelf/drum.json $site
+
+title "The rest of the shelf"
+answer measure $recordings/hub.flac --probe examples/probe.json --about 190rpm \
+    --name "scooter wheel hub" --resistance 0.9ohm --test-leads 0.2ohm --inductance 1.3mH \
+    --cogging "0.03 N m" -o $out/shelf/hub.json
+answer measure $recordings/pump.flac --probe examples/probe.json --about 1100rpm \
+    --name "drain pump" --phases 1 --resistance 252ohm -o $out/shelf/pump.json
+answer measure $recordings/fan.flac --probe examples/probe.json --about 1100rpm \
+    --name "ceiling fan" -o $out/shelf/fan.json
+
+title "The whole shelf, best first"
+# shellcheck disable=SC2086
+show rank $out/shelf $site

@@ -76,14 +76,24 @@ static void say_nothing_there(const sw_motor *motor, sw_text *text) {
                       "it stands.");
 }
 
-/* The lowest round speed at which a meter reads a comfortable voltage. */
+/* A round speed at which a meter's AC range reads well and bare wires do not bite: the lowest with
+ * enough volts and hertz; where the volts grow too high before the hertz do, the highest with
+ * moderate volts. */
 static double check_speed_rpm(const sw_motor *motor) {
-    static const double SPEEDS_RPM[] = {50, 100, 200, 500, 1000, 2000};
-    static const double COMFORTABLE_V = 3;
-    for (size_t i = 0; i < sizeof SPEEDS_RPM / sizeof *SPEEDS_RPM; i++)
-        if (SPEEDS_RPM[i] * motor->voltage_constant.value >= COMFORTABLE_V)
-            return SPEEDS_RPM[i];
-    return 3000;
+    static const double SPEEDS_RPM[] = {50, 100, 200, 500, 1000, 2000, 3000};
+    static const double LEAST_V = 3;
+    static const double MOST_V = 50;
+    double hertz_per_volt = motor->kind == SW_BRUSHED ? INFINITY : 1 / motor->volts_per_hertz.value;
+    double chosen = SPEEDS_RPM[0];
+    for (size_t i = 0; i < sizeof SPEEDS_RPM / sizeof *SPEEDS_RPM; i++) {
+        double volts = SPEEDS_RPM[i] * motor->voltage_constant.value;
+        if (volts > MOST_V)
+            break;
+        chosen = SPEEDS_RPM[i];
+        if (volts >= LEAST_V && volts * hertz_per_volt >= METER_LOW_HZ)
+            break;
+    }
+    return chosen;
 }
 
 static void say_check(const sw_motor *motor, sw_text *text) {
