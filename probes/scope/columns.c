@@ -22,6 +22,7 @@ typedef struct trend {
     double least_step;
     double largest_step;
     bool counts; /* rises by exactly one */
+    bool steady; /* all steps but one at most are equal and above zero */
 } trend;
 
 static double print_quantum(const sw_scope_column *column) {
@@ -40,6 +41,27 @@ static size_t collect(const sw_line_list *sample, const sw_scope_layout *layout,
             values[rows++] = row[c];
     }
     return rows;
+}
+
+static int by_size(const void *left, const void *right) {
+    double a = *(const double *)left;
+    double b = *(const double *)right;
+    return (a > b) - (a < b);
+}
+
+/* Equal steps are the middle one; a gap or a row too many in the sample shall not hide them. */
+static void find_steady(trend *found, const double *values, size_t rows) {
+    double steps[SW_SCOPE_SAMPLE_LINES];
+    size_t other = 0;
+    for (size_t i = 0; i + 1 < rows; i++)
+        steps[i] = values[i + 1] - values[i];
+    qsort(steps, rows - 1, sizeof *steps, by_size);
+    double middle = steps[(rows - 1) / 2];
+    for (size_t i = 0; i + 1 < rows; i++)
+        other += fabs(steps[i] - middle) > 1e-6 * middle;
+    found->steady = middle > 0 && other <= (rows > 8 ? 1 : 0);
+    if (found->steady)
+        found->slope = middle;
 }
 
 static trend trend_of(const double *values, size_t rows) {
@@ -65,13 +87,17 @@ static trend trend_of(const double *values, size_t rows) {
     for (size_t i = 0; i < rows; i++)
         found.residual = fmax(found.residual, fabs(values[i] - start - found.slope * x[i]));
     found.first = values[0];
+    find_steady(&found, values, rows);
     return found;
 }
 
 static bool is_even(const trend *found, double quantum) {
     double allowed = fmax(0.5 * found->slope, 1.01 * quantum);
+    if (found->steady)
+        return true;
     return found->rows >= 2 && found->slope > 0 && found->least_step >= -1e-12 &&
-           found->residual <= allowed && found->slope * (double)found->rows > 2 * quantum;
+           found->residual <= allowed && found->largest_step <= 1.5 * found->slope + quantum &&
+           found->slope * (double)found->rows > 2 * quantum;
 }
 
 /* 0 = no time column; higher is likelier. */
@@ -105,6 +131,7 @@ static void choose_time(sw_scope_layout *layout, const trend *trends) {
     sw_scope_column *column = &layout->column[layout->time];
     column->role = best == 1 ? SW_ROLE_INDEX : SW_ROLE_TIME;
     layout->time_step = trends[layout->time].slope;
+    layout->time_steady = trends[layout->time].steady;
     layout->time_scale =
         best > 1 && column->unit.dimension == SW_DIMENSION_TIME ? column->unit.scale : 1;
 }
@@ -196,6 +223,14 @@ static sw_status check_channels(const char *name, const sw_scope_layout *layout,
     return SW_OK;
 }
 
+static sw_status check_rising(const char *name, const sw_scope_layout *layout, const trend *trends,
+                              sw_error *error) {
+    if (layout->time < 0 || layout->time_step > 0 || trends[layout->time].rows < 2)
+        return SW_OK;
+    return sw_fail(error, SW_FORMAT, "%s: line %ld, column %zu: the times do not rise from here on",
+                   name, layout->first_line, layout->column[layout->time].cell + 1);
+}
+
 sw_status sw_scope_find_roles(const sw_line_list *sample, const char *name, double rate_hz,
                               sw_scope_layout *layout, sw_error *error) {
     trend trends[SW_SCOPE_COLUMN_LIMIT];
@@ -208,6 +243,8 @@ sw_status sw_scope_find_roles(const sw_line_list *sample, const char *name, doub
     choose_time(layout, trends);
     choose_rest(layout, trends);
     sw_status status = refuse_events(sample, name, layout, trends, error);
+    if (status == SW_OK)
+        status = check_rising(name, layout, trends, error);
     if (status == SW_OK)
         status = check_channels(name, layout, error);
     if (status == SW_OK)

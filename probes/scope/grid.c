@@ -17,8 +17,8 @@
 enum { LOOK_AHEAD = 4 };
 
 static const sw_dialect DIALECTS[] = {
-    {0, '.'},   {',', '.'}, {';', '.'},  {'\t', '.'}, {' ', '.'}, {'|', '.'},
-    {';', ','}, {0, ','},   {'\t', ','}, {' ', ','},  {'|', ','}, {',', ','},
+    {0, '.'},   {',', '.'},  {';', '.'}, {'\t', '.'}, {' ', '.'}, {'|', '.'},
+    {';', ','}, {'\t', ','}, {' ', ','}, {'|', ','},  {',', ','},
 };
 
 typedef struct attempt {
@@ -87,63 +87,62 @@ static void try_dialect(const sw_line_list *sample, sw_dialect dialect, attempt 
             filled[c] += holds_value(&row, c, dialect.decimal);
     }
     pick_columns(filled, sample->count, found);
+    size_t widths[SW_CELL_LIMIT + 1] = {0};
+    bool cuts = dialect.delimiter == 0; /* a delimiter that is nowhere is none */
     for (size_t i = 0; i < sample->count; i++) {
         sw_row_split(sample->line[i].text, sample->line[i].length, dialect.delimiter, &row);
         if (!is_good(&row, found, dialect.decimal))
             continue;
         found->score += has_text(&row, dialect.decimal) ? 1 : 2;
-        found->width = row.count > found->width ? row.count : found->width;
+        cuts = cuts || row.count > 1;
+        widths[row.count]++;
+        found->width = widths[row.count] > widths[found->width] ? row.count : found->width;
     }
+    if (!cuts)
+        found->score = 0;
 }
 
-/* "0,128" is one number with a decimal comma or two whole numbers. One number when every line has
- * one comma, the digits behind it are always as many, two or more, and the first part never counts
- * up; a "-0" also gives it away. */
-static bool is_decimal_comma(const sw_line_list *sample) {
+/* "0,128" is one number with a decimal comma or two whole numbers. "-0,5" and "3,05" give the one
+ * number away, and so does the same count of two or more digits behind every comma, unless the
+ * first part is a row number. */
+static bool looks_decimal(const sw_line_list *sample, size_t from) {
     size_t digits = 0;
     size_t lines = 0;
-    bool minus_nought = false;
-    bool even_digits = true;
     long last = 0;
+    bool even_digits = true;
     bool counts = true;
-    for (size_t i = 0; i < sample->count; i++) {
-        const char *comma = strchr(sample->line[i].text, ',');
+    for (size_t i = from; i < sample->count; i++) {
+        const char *text = sample->line[i].text;
+        const char *comma = strchr(text, ',');
         if (comma == NULL || !isdigit((unsigned char)comma[1]))
             continue;
         size_t behind = strspn(comma + 1, "0123456789");
-        long whole = strtol(sample->line[i].text, NULL, 10);
+        long whole = strtol(text, NULL, 10);
+        if (strncmp(text, "-0,", 3) == 0 || (comma[1] == '0' && behind >= 2))
+            return true;
         even_digits = even_digits && (lines == 0 || behind == digits);
         counts = counts && (lines == 0 || whole == last + 1);
-        minus_nought = minus_nought || strncmp(sample->line[i].text, "-0,", 3) == 0;
         digits = behind;
         last = whole;
         lines++;
     }
-    return minus_nought || (lines > 2 && even_digits && digits >= 2 && !counts);
+    return lines > 2 && even_digits && digits >= 2 && !counts;
+}
+
+/* A row of two names above settles it for two columns. */
+static bool is_decimal_comma(const sw_line_list *sample, size_t first_row) {
+    size_t above = first_row;
+    while (above > 0 && sample->line[above - 1].length == 0)
+        above--;
+    bool two_names = above > 0 && strchr(sample->line[above - 1].text, ',') != NULL;
+    return !two_names && looks_decimal(sample, first_row);
 }
 
 static bool all_whole(const sw_line_list *sample, const attempt *found) {
     for (size_t i = 0; i < sample->count; i++)
         if (strchr(sample->line[i].text, '.') != NULL)
             return false;
-    return found->columns >= 2;
-}
-
-static void choose(const sw_line_list *sample, sw_dialect *dialect, attempt *best) {
-    *best = (attempt){0};
-    for (size_t i = 0; i < sizeof DIALECTS / sizeof *DIALECTS; i++) {
-        attempt found;
-        try_dialect(sample, DIALECTS[i], &found);
-        if (found.score > best->score) {
-            *best = found;
-            *dialect = DIALECTS[i];
-        }
-    }
-    if (dialect->delimiter == ',' && dialect->decimal == '.' && best->columns == 2 &&
-        all_whole(sample, best) && is_decimal_comma(sample)) {
-        *dialect = (sw_dialect){0, ','};
-        try_dialect(sample, *dialect, best);
-    }
+    return found->columns == 2;
 }
 
 /* ---- where the values begin ---- */
@@ -180,6 +179,24 @@ static bool find_start(const sw_line_list *sample, sw_dialect dialect, const att
         }
     }
     return false;
+}
+
+static void choose(const sw_line_list *sample, sw_dialect *dialect, attempt *best) {
+    *best = (attempt){0};
+    for (size_t i = 0; i < sizeof DIALECTS / sizeof *DIALECTS; i++) {
+        attempt found;
+        try_dialect(sample, DIALECTS[i], &found);
+        if (found.score > best->score) {
+            *best = found;
+            *dialect = DIALECTS[i];
+        }
+    }
+    size_t start = 0;
+    if (dialect->delimiter == ',' && dialect->decimal == '.' && all_whole(sample, best) &&
+        find_start(sample, *dialect, best, &start) && is_decimal_comma(sample, start)) {
+        *dialect = (sw_dialect){0, ','};
+        try_dialect(sample, *dialect, best);
+    }
 }
 
 static void note_decimals(const sw_line_list *sample, sw_scope_layout *layout) {

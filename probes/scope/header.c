@@ -86,6 +86,7 @@ static bool is_plain_title(const sw_cell *cell) {
 /* Text and no numbers in at least half of the columns, and no known key in front. */
 static bool is_name_row(const sw_row *row, const sw_scope_layout *layout) {
     size_t texts = 0;
+    bool beyond = false; /* a name over another column than the first */
     double scale = 1;
     bool has_unit = false;
     if (row->count == 0 || (row->cell[0].length > 0 && is_plain_title(&row->cell[0])))
@@ -100,8 +101,9 @@ static bool is_name_row(const sw_row *row, const sw_scope_layout *layout) {
         if (kind == SW_CELL_NUMBER || memchr(cell.text, '=', cell.length) != NULL)
             return false;
         texts += kind == SW_CELL_TEXT;
+        beyond = beyond || (kind == SW_CELL_TEXT && c > 0);
     }
-    return 2 * texts >= layout->columns && texts > 0;
+    return 2 * texts >= layout->columns && texts > 0 && (beyond || layout->columns == 1);
 }
 
 static void take_units(const sw_row *row, sw_scope_layout *layout) {
@@ -149,9 +151,11 @@ static void read_names(const sw_line_list *sample, sw_scope_layout *layout) {
             units = true;
             continue;
         }
-        if (is_name_row(&row, layout))
+        bool names = is_name_row(&row, layout);
+        if (names)
             take_names(&row, layout);
-        return;
+        if (names || sample->line[i].text[0] != '#')
+            return;
     }
 }
 
@@ -251,10 +255,18 @@ static void read_keys_of_row(sw_scope_layout *layout, const sw_row *row) {
     }
 }
 
+static bool is_value_column(const sw_scope_layout *layout, size_t cell) {
+    for (size_t c = 0; c < layout->columns; c++)
+        if (layout->column[c].cell == cell)
+            return true;
+    return false;
+}
+
 /* "Start,Increment" among the names, their numbers in the row below. */
 static void read_keys_below(sw_scope_layout *layout, const sw_row *row, const sw_row *below) {
     for (size_t i = 0; i < row->count && i < below->count; i++)
-        take_pair(layout, &row->cell[i], &below->cell[i]);
+        if (!is_value_column(layout, i))
+            take_pair(layout, &row->cell[i], &below->cell[i]);
 }
 
 static void read_header_keys(const sw_line_list *sample, sw_scope_layout *layout) {
@@ -265,7 +277,7 @@ static void read_header_keys(const sw_line_list *sample, sw_scope_layout *layout
         split_header(layout, line, &row);
         read_keys_of_row(layout, &row);
         take_joined(layout, (sw_cell){line->text, line->length});
-        if (i + 1 < layout->first_row) {
+        if (i + 1 < sample->count) {
             split_header(layout, &sample->line[i + 1], &below);
             read_keys_below(layout, &row, &below);
         }
@@ -311,7 +323,7 @@ static sw_status check_torn_first(const sw_line_list *sample, const char *name,
 /* Twice as many columns of whole numbers as names: each number was cut at its decimal comma. */
 static sw_status check_cut_numbers(const sw_line_list *sample, const char *name,
                                    const sw_scope_layout *layout, sw_error *error) {
-    if (layout->dialect.delimiter != ',' || layout->first_row == 0 || layout->columns < 2)
+    if (layout->dialect.delimiter != ',' || layout->first_row == 0 || layout->columns < 4)
         return SW_OK;
     sw_row row;
     split_header(layout, &sample->line[layout->first_row - 1], &row);

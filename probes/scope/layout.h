@@ -41,12 +41,13 @@ typedef struct sw_scope_layout {
     sw_dialect dialect;
     size_t columns;
     sw_scope_column column[SW_SCOPE_COLUMN_LIMIT];
-    size_t width;     /* cells of the widest row in the sample */
+    size_t width;     /* cells of the usual row of values */
     size_t first_row; /* index into the sample of the first row of values */
     long first_line;
     int time;          /* column that gives the time (TIME or INDEX), -1 = none */
     double time_scale; /* seconds a unit of that column; for an index the interval */
     double time_step;  /* of that column, from row to row, in the sample */
+    bool time_steady;  /* its printed steps are all equal: rounding excuses no other one */
     sw_scope_facts facts;
 } sw_scope_layout;
 

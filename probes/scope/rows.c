@@ -21,13 +21,15 @@ static sw_status bad_cell(const char *name, const sw_line *line, size_t column, 
                    cell->text, expected);
 }
 
-/* Cells beyond the widest row of the sample are a sign of a torn or foreign row. */
+/* Cells beyond the usual width are a sign of a torn or foreign row. */
 static sw_status check_extra(const sw_scope_layout *layout, const char *name, const sw_line *line,
                              const sw_row *row, sw_error *error) {
     if (row->too_many)
         return sw_fail(error, SW_FORMAT, "%s: line %ld: found more than %d cells", name,
                        line->number, SW_CELL_LIMIT);
-    for (size_t i = layout->width; i < row->count; i++)
+    /* The first row may carry the header's numbers behind its values. */
+    bool first = line->number == layout->first_line;
+    for (size_t i = layout->width; i < row->count && !first; i++)
         if (row->cell[i].length > 0)
             return bad_cell(name, line, i, &row->cell[i], "the end of the row", error);
     return SW_OK;

@@ -133,6 +133,7 @@ sw_status sw_scope_survey_run(sw_lines *lines, const sw_scope_layout *layout,
                               sw_scope_survey *survey, sw_error *error) {
     *survey = (sw_scope_survey){0};
     survey->times.step = layout->time_step;
+    survey->times.steady = layout->time_steady;
     if (layout->time >= 0)
         survey->times.quantum = pow(10, -layout->column[layout->time].decimals);
     levels *some = calloc(layout->columns, sizeof *some);

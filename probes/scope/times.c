@@ -15,7 +15,7 @@ sw_time_fault sw_time_fit_add(sw_time_fit *fit, double time) {
         fit->first = time;
     } else {
         double step = time - fit->last;
-        double rounding = fit->quantum + 2 * (double)FLT_EPSILON * fabs(time);
+        double rounding = (fit->steady ? 0 : fit->quantum) + 2 * (double)FLT_EPSILON * fabs(time);
         double allowed = 0.5 * fit->step + rounding;
         if (step < -rounding || (step <= 0 && fit->step > 2 * rounding))
             return SW_TIME_GOES_BACK;

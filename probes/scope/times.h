@@ -2,12 +2,14 @@
 #ifndef SPINWORTH_PROBES_SCOPE_TIMES_H
 #define SPINWORTH_PROBES_SCOPE_TIMES_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 /* Running sums over row number i and r = t - (first + step i), which stays small. */
 typedef struct sw_time_fit {
     double step;    /* expected, from the sample */
     double quantum; /* one unit in the last printed place */
+    bool steady;    /* printed steps are equal: rounding excuses no other one */
     size_t rows;
     double first;
     double last;
