@@ -65,10 +65,8 @@ sw_status sw_poles_whiten(double *series, size_t rows, size_t stride, sw_error *
 sw_status sw_poles_strays(const sw_pattern_block *blocks, size_t count, sw_stray_lines *lines,
                           sw_error *error);
 
-/* Log likelihood ratio of a line's frequency: p and t against no preference. */
-double sw_poles_line_match(const sw_stray_lines *lines, size_t line, int p, int t);
-
-/* All that the lines add to choice 0: their match with p and t, less their prices. */
+/* What the lines add to choice 0: log likelihood ratio of their frequencies (p and t against no
+ * preference), less their prices. */
 double sw_poles_lines_score(const sw_stray_lines *lines, int p, int t);
 
 /* log(exp(a) + exp(b)) */

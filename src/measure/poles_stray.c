@@ -21,10 +21,12 @@
 #include <string.h>
 
 static const double PI = 3.14159265358979323846;
-static const double WORTH_LEAST = 4.0;    /* beyond the price */
-static const double PLACE_U_LEAST = 0.04; /* of 1 / rows: speed changes smear a line */
-static const double MAGNET_SHARE = 0.45;  /* of lines that stand out */
-static const double SPINDLE_SHARE = 0.2;
+static const double WORTH_LEAST = 4.0;      /* beyond the price */
+static const double PLACE_U_LEAST = 0.04;   /* of 1 / rows: speed changes smear a line */
+/* Of the lines that stand out; nobody knows how many of them are strays. */
+enum { SHARES = 4 };
+static const double MAGNET_SHARE[SHARES] = {0.02, 0.1, 0.3, 0.6};
+static const double SPINDLE_SHARE[SHARES] = {0.01, 0.05, 0.15, 0.3};
 
 enum { LINES_A_PASS = 4, PASS_SPACING = 12 }; /* spacing in 1 / rows */
 
@@ -98,13 +100,23 @@ static void subtract_line(const sw_pattern_block *block, double frequency) {
     }
 }
 
+/* Take a line out with its skirts: it may be stronger while the drill drives than after. */
+static void subtract_skirts(const sw_pattern_block *block, double frequency) {
+    static const double offset[] = {0.0, -0.7, 0.7, 0.0, -1.4, 1.4, 0.0};
+    for (size_t i = 0; i < sizeof offset / sizeof *offset; i++) {
+        double beside = frequency + offset[i] / (double)block->rows;
+        if (beside > 0.0)
+            subtract_line(block, beside > 0.5 ? 1.0 - beside : beside);
+    }
+}
+
 /* Is a bin within the width of a line that was found before, or near one of this pass (whose
  * skirts are still there)? */
 static bool is_taken(const sw_line_search *search, size_t bin, size_t rows,
                      const sw_stray_lines *lines, size_t before) {
     double frequency = (double)bin / (double)search->padded;
     for (size_t i = 0; i < lines->count; i++) {
-        double width = i < before ? 1.0 : PASS_SPACING;
+        double width = i < before ? 2.0 : PASS_SPACING;
         if (fabs(frequency - lines->frequency[i]) < width / (double)rows)
             return true;
     }
@@ -163,7 +175,7 @@ static void find_lines(sw_line_search *search, const sw_pattern_block *blocks, s
         while (lines->count < SW_STRAY_LIMIT && lines->count < before + LINES_A_PASS &&
                add_line(search, blocks[0].rows, lines, before)) {
             for (size_t b = 0; b < count; b++)
-                subtract_line(&blocks[b], lines->frequency[lines->count]);
+                subtract_skirts(&blocks[b], lines->frequency[lines->count]);
             lines->count++;
         }
     }
@@ -201,23 +213,33 @@ static double density(double frequency, double u, int period, int orders) {
     return 0.5 / orders * exp(-0.5 * deviation * deviation) / (u * sqrt(2.0 * PI));
 }
 
-double sw_poles_line_match(const sw_stray_lines *lines, size_t line, int p, int t) {
-    double frequency = lines->frequency[line];
-    double u = lines->frequency_u[line];
-    int period = p / t;
-    double magnets = period > 1 ? MAGNET_SHARE : 0.0;
-    double spindle = p > 1 ? SPINDLE_SHARE : 0.0;
-    double likely = 1.0 - magnets - spindle;
-    if (magnets > 0.0)
-        likely += magnets * density(frequency, u, period, period / 2);
-    if (spindle > 0.0)
-        likely += spindle * density(frequency, u, p, p < 4 ? 1 : 2);
-    return log(likely);
+/* How likely the lines' frequencies are when such shares of them are the magnets' and the
+ * spindle's. */
+static double match(const double (*relative)[2], size_t count, double magnets, double spindle) {
+    double sum = 0.0;
+    for (size_t i = 0; i < count; i++)
+        sum += log(1.0 - magnets - spindle + magnets * relative[i][0] + spindle * relative[i][1]);
+    return sum;
 }
 
 double sw_poles_lines_score(const sw_stray_lines *lines, int p, int t) {
-    double sum = 0.0;
-    for (size_t i = 0; i < lines->count; i++)
-        sum += sw_poles_line_match(lines, i, p, t) - lines->price[i];
-    return sum;
+    double relative[SW_STRAY_LIMIT][2];
+    double sum = -INFINITY;
+    double prices = 0.0;
+    int period = p / t;
+    for (size_t i = 0; i < lines->count; i++) {
+        double frequency = lines->frequency[i];
+        double u = lines->frequency_u[i];
+        prices += lines->price[i];
+        relative[i][0] = density(frequency, u, period, period / 2);
+        relative[i][1] = p > 1 ? density(frequency, u, p, p < 4 ? 1 : 2) : 0.0;
+    }
+    for (size_t m = 0; m < SHARES; m++) {
+        for (size_t s = 0; s < SHARES; s++) {
+            double one = match(relative, lines->count, period > 1 ? MAGNET_SHARE[m] : 0.0,
+                               p > 1 ? SPINDLE_SHARE[s] : 0.0);
+            sum = sw_poles_log_sum(sum, one - 2.0 * log(SHARES));
+        }
+    }
+    return sum - prices;
 }

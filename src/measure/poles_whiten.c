@@ -1,7 +1,7 @@
 /* Flatten the noise floor of a series.
  *
- * The floor is the running median of the tapered periodogram: lines, even a dozen of them, do not
- * lift a median, while the hump of a hand's wobble and the slope of crossing noise do. The series
+ * The floor is a running low quantile of the tapered periodogram: lines, even a dozen of them, do
+ * not lift it, while the hump of a hand's wobble and the slope of crossing noise do. The series
  * is divided by the floor's square root in the frequency domain (no phase shift). A pattern that
  * repeats every P rows still does so afterwards, and a line stays a line. Short series are left
  * as they are: their periodogram has too few points for a median.
@@ -11,11 +11,14 @@
 #include <gsl/gsl_fft_halfcomplex.h>
 #include <gsl/gsl_fft_real.h>
 #include <gsl/gsl_sort.h>
+#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { ROWS_LEAST = 48, WINDOW_LEAST = 7, WINDOWS = 24 };
+enum { ROWS_LEAST = 48, REACH_LEAST = 5 };
+
+static const double FLOOR_QUANTILE = 0.4;
 
 static const double PI = 3.14159265358979323846;
 
@@ -76,21 +79,44 @@ static void fill_power(sw_whitener *whitener, const double *series, size_t strid
         whitener->power[k] = bin_power(whitener->data, rows, k);
 }
 
-/* Median of the power around each bin; the window keeps its width at the ends by shifting. */
-static void fill_floor(sw_whitener *whitener) {
+/* Bins to each side that are looked at: near zero frequency the floor may be steep, but a tapered
+ * line is four bins wide, and two of them must not be half of what is looked at. */
+static size_t reach(size_t k, size_t bins) {
+    size_t most = bins / 12 > REACH_LEAST ? bins / 12 : REACH_LEAST;
+    size_t wanted = 2 * k / 5;
+    wanted = wanted < REACH_LEAST ? REACH_LEAST : wanted;
+    return wanted < most ? wanted : most;
+}
+
+/* Low quantile of the power around each bin. */
+static void fill_quantile(sw_whitener *whitener, double *quantile) {
     size_t bins = whitener->rows / 2 + 1;
-    size_t width = bins / WINDOWS;
-    width = width < WINDOW_LEAST ? WINDOW_LEAST : width | 1;
     for (size_t k = 0; k < bins; k++) {
-        /* near zero frequency the floor is steep: a narrow window there */
-        size_t half = width / 2;
-        if (half > k)
-            half = k > WINDOW_LEAST / 2 ? k : WINDOW_LEAST / 2;
+        size_t half = reach(k, bins);
         size_t low = k > half ? k - half : 1;
         size_t high = k + half < bins ? k + half : bins - 1;
         memcpy(whitener->window, whitener->power + low, (high - low + 1) * sizeof(double));
         gsl_sort(whitener->window, 1, high - low + 1);
-        whitener->floor[k] = whitener->window[(high - low + 1) / 2];
+        quantile[k] = gsl_stats_quantile_from_sorted_data(whitener->window, 1, high - low + 1,
+                                                          FLOOR_QUANTILE);
+    }
+}
+
+/* The quantile's steps would tilt lines: its logarithm is averaged over the same reach. */
+static void fill_floor(sw_whitener *whitener) {
+    size_t bins = whitener->rows / 2 + 1;
+    double *quantile = whitener->power; /* no longer needed */
+    fill_quantile(whitener, whitener->floor);
+    memcpy(quantile, whitener->floor, bins * sizeof *quantile);
+    for (size_t k = 0; k < bins; k++) {
+        size_t half = reach(k, bins) / 2;
+        double sum = 0.0;
+        size_t count = 0;
+        for (size_t j = k > half ? k - half : 0; j <= k + half && j < bins; j++) {
+            sum += log(fmax(quantile[j], 1e-300));
+            count++;
+        }
+        whitener->floor[k] = exp(sum / (double)count);
     }
 }
 
