@@ -26,6 +26,7 @@ static const double TEMPER = 1.0;
 static const double NO_MODEL_SHARE = 1e-4;
 static const double ANSWER_PROBABILITY = 0.9;
 static const double CANDIDATE_LEAST = 1e-3;
+static const double HINT_LIMIT = 6.0;      /* log likelihood ratio */
 static const double FASTEST_CHANGE = 0.04; /* relative, from cycle to cycle */
 enum { CYCLES_LEAST = 8, CYCLES_MOST = 6000 };
 
@@ -34,6 +35,7 @@ typedef struct sw_posterior {
     double pattern[SW_POLE_PAIR_LIMIT + 1]; /* log Bayes factor of the record */
     int hidden[SW_POLE_PAIR_LIMIT + 1];     /* likeliest t */
     double total[SW_POLE_PAIR_LIMIT + 1];
+    sw_stray_lines lines;
 } sw_posterior;
 
 static void normalise(double *probability) {
@@ -63,12 +65,23 @@ typedef struct sw_hearing {
     sw_pattern_block block[2]; /* motion, shape */
     sw_stray_lines lines;
     sw_pattern_scores score[2];
+    double nothing[2]; /* score of choice 0 without any pattern */
 } sw_hearing;
 
-/* Log likelihood of the record for one p and t. */
+/* What is left when the lines are out also holds their ragged skirts: it may hint, not decide. */
+static double hint(double score) {
+    return score > 0.0 ? HINT_LIMIT * (1.0 - exp(-score / HINT_LIMIT)) : score;
+}
+
+/* Log likelihood of the record for one p and t. p = t = 1 has neither pattern nor ripple. */
 static double record_score(const sw_hearing *hearing, int p, int t) {
-    double by_lines = hearing->score[0].score[p][t][0] + hearing->score[1].score[p][t][0] +
-                      sw_poles_lines_score(&hearing->lines, p, t);
+    double rest = 0.0;
+    double nothing = 0.0;
+    for (size_t b = 0; b < 2; b++) {
+        nothing += hearing->nothing[b];
+        rest += hearing->score[b].score[p][t][0] - hearing->nothing[b];
+    }
+    double by_lines = nothing + hint(rest) + sw_poles_lines_score(&hearing->lines, p, t);
     double by_pattern = hearing->score[0].score[p][t][1] + hearing->score[1].score[p][t][1];
     return sw_poles_log_sum(by_lines, by_pattern);
 }
@@ -104,7 +117,8 @@ static sw_status listen(const sw_cycles *cycles, const bool *wanted, sw_hearing 
     if (status == SW_OK)
         status = sw_poles_strays(hearing->block, 2, &hearing->lines, error);
     for (size_t b = 0; b < 2 && status == SW_OK; b++)
-        status = sw_pattern_score(&hearing->block[b], wanted, &hearing->score[b], error);
+        status = sw_pattern_score(&hearing->block[b], wanted, &hearing->score[b],
+                                  &hearing->nothing[b], error);
     return status;
 }
 
@@ -114,8 +128,10 @@ static sw_status read_pattern(const sw_cycles *cycles, int phases, const bool *w
     if (!hearing)
         return sw_fail(error, SW_MEMORY, "out of memory");
     sw_status status = listen(cycles, wanted, hearing, error);
-    if (status == SW_OK)
+    if (status == SW_OK) {
         fill_pattern(phases, hearing, wanted, posterior);
+        posterior->lines = hearing->lines;
+    }
     for (size_t b = 0; b < 2; b++)
         sw_pattern_block_free(&hearing->block[b]);
     free(hearing);
@@ -157,6 +173,26 @@ static void list_candidates(const sw_posterior *posterior, sw_pole_pairs *result
     result->probability = result->candidate[0].probability;
     if (result->probability >= ANSWER_PROBABILITY)
         result->value = result->candidate[0].pole_pairs;
+}
+
+/* How much the record speaks for p: against the mean over what the speed leaves. */
+static double gain_of(const sw_posterior *posterior, const bool *wanted, int p) {
+    double others = -INFINITY;
+    for (int q = 1; q <= SW_POLE_PAIR_LIMIT; q++) {
+        if (wanted[q])
+            others = sw_poles_log_sum(others, posterior->pattern[q] + log(posterior->prior[q]));
+    }
+    return fmax(posterior->pattern[p] - others, 0.0);
+}
+
+static void tell(const sw_posterior *posterior, const bool *wanted, bool heard, size_t cycles,
+                 sw_pole_pairs *result) {
+    int best = result->candidate[0].pole_pairs;
+    if (!heard)
+        sw_poles_say_short(cycles, result);
+    else if (wanted[best])
+        sw_poles_say_pattern(&posterior->lines, best, posterior->hidden[best],
+                             gain_of(posterior, wanted, best), result);
 }
 
 static bool cycle_fine(const sw_cycle *cycle) {
@@ -215,6 +251,8 @@ sw_status sw_poles_estimate(const sw_cycles *cycles, const sw_speed_evidence *ev
     if (status == SW_OK) {
         fill_total(wanted, heard, posterior);
         list_candidates(posterior, result);
+        tell(posterior, wanted, heard, used.count, result);
+        sw_poles_say_next(evidence, result);
     }
     free(posterior);
     return status;

@@ -72,9 +72,10 @@ double sw_poles_lines_score(const sw_stray_lines *lines, int p, int t);
 /* log(exp(a) + exp(b)) */
 double sw_poles_log_sum(double a, double b);
 
-/* poles_pattern.c: only p with wanted[p] are computed; what lines add is not in it. */
+/* poles_pattern.c: only p with wanted[p] are computed; what lines add is not in it. `nothing` is
+ * choice 0 without pattern and ripple. */
 sw_status sw_pattern_score(const sw_pattern_block *block, const bool *wanted,
-                           sw_pattern_scores *scores, sw_error *error);
+                           sw_pattern_scores *scores, double *nothing, sw_error *error);
 
 /* poles_prior.c */
 /* Weak prior over pole pairs 1 .. SW_POLE_PAIR_LIMIT; sums to 1. phases 0 = not known. */
@@ -88,5 +89,13 @@ void sw_poles_speed(const sw_speed_evidence *evidence, double *score, sw_pole_pa
 /* poles_words.c */
 void sw_poles_say(sw_pole_pairs *result, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
+
+/* What the record showed for the likeliest p and t; gain is how much it speaks for p. */
+void sw_poles_say_pattern(const sw_stray_lines *lines, int p, int t, double gain,
+                          sw_pole_pairs *result);
+/* The record is too short for a pattern. */
+void sw_poles_say_short(size_t cycles, sw_pole_pairs *result);
+/* The one observation that would decide, when nothing has. */
+void sw_poles_say_next(const sw_speed_evidence *evidence, sw_pole_pairs *result);
 
 #endif

@@ -308,6 +308,18 @@ static void score_choice(const sw_scorer *scorer, const bool *wanted, size_t cho
     }
 }
 
+/* Log likelihood without pattern and ripple. */
+static double score_nothing(const sw_scorer *scorer) {
+    const sw_pattern_block *block = scorer->block;
+    double value[FEATURE_LIMIT];
+    double sum = 0.0;
+    *scorer->reduced = scorer->gram[0];
+    score_features(scorer, 0.0, 0.0, value);
+    for (size_t f = 0; f < block->features; f++)
+        sum += value[f];
+    return sum;
+}
+
 static void clear_scores(sw_pattern_scores *scores) {
     for (int p = 0; p <= SW_POLE_PAIR_LIMIT; p++) {
         for (int t = 0; t <= SW_POLE_PAIR_LIMIT; t++) {
@@ -318,7 +330,7 @@ static void clear_scores(sw_pattern_scores *scores) {
 }
 
 sw_status sw_pattern_score(const sw_pattern_block *block, const bool *wanted,
-                           sw_pattern_scores *scores, sw_error *error) {
+                           sw_pattern_scores *scores, double *nothing, sw_error *error) {
     sw_scorer scorer = {.block = block,
                         .ripple = calloc(block->rows * RIPPLES, sizeof(double)),
                         .gram = calloc(SW_POLE_PAIR_LIMIT + 1, sizeof(sw_gram)),
@@ -331,6 +343,8 @@ sw_status sw_pattern_score(const sw_pattern_block *block, const bool *wanted,
     for (size_t choice = 0; choice < SW_STRAY_CHOICES && status == SW_OK; choice++) {
         scorer.series = choice == 0 ? block->rest : block->series;
         score_choice(&scorer, wanted, choice, scores);
+        if (choice == 0)
+            *nothing = score_nothing(&scorer);
     }
     free(scorer.ripple);
     free(scorer.gram);

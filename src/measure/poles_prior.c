@@ -12,13 +12,13 @@
 #include <math.h>
 #include <string.h>
 
-static const double UNUSUAL_SHARE = 0.2;       /* of a usual count's weight */
+static const double UNUSUAL_SHARE = 0.3;       /* of a usual count's weight */
 static const double ANY_SYMMETRY_SHARE = 0.15; /* spread evenly over the divisors */
 
-/* Magnet counts met in scrap: pumps and fans, drives, hubs, washers (common practice, no
- * source). */
-static const int USUAL_POLES[] = {2,  4,  6,  8,  10, 12, 14, 16, 20, 22, 24,
-                                  26, 28, 30, 32, 36, 40, 42, 46, 48, 52, 56};
+/* Magnet counts met in scrap: pumps and fans, drives, hubs, washers, direct drives (common
+ * practice, no source). */
+static const int USUAL_POLES[] = {2,  4,  6,  8,  10, 12, 14, 16, 20, 22, 24, 26,
+                                  28, 30, 32, 36, 40, 42, 46, 48, 56, 72, 80};
 /* Two phases: 7.5 and 3.75 degree can steppers, 1.8 and 0.9 degree hybrid steppers. */
 static const int USUAL_TWO_PHASE_POLES[] = {24, 48, 100, 200};
 /* One phase: U-core pumps, four-pole fans, claw-pole timers. */
@@ -52,9 +52,7 @@ void sw_poles_usual(int phases, double *prior) {
     double sum = 0.0;
     prior[0] = 0.0;
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++) {
-        /* unusual counts thin out as they grow: 1/p is flat over the logarithm */
-        double plain = UNUSUAL_SHARE * fmin(1.0, 20.0 / p);
-        prior[p] = is_usual(phases, 2 * p) ? 1.0 : plain;
+        prior[p] = is_usual(phases, 2 * p) ? 1.0 : UNUSUAL_SHARE;
         sum += prior[p];
     }
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++)

@@ -21,8 +21,8 @@
 #include <string.h>
 
 static const double PI = 3.14159265358979323846;
-static const double WORTH_LEAST = 4.0;      /* beyond the price */
-static const double PLACE_U_LEAST = 0.04;   /* of 1 / rows: speed changes smear a line */
+static const double WORTH_LEAST = 4.0;    /* beyond the price */
+static const double PLACE_U_LEAST = 0.04; /* of 1 / rows: speed changes smear a line */
 /* Of the lines that stand out; nobody knows how many of them are strays. */
 enum { SHARES = 4 };
 static const double MAGNET_SHARE[SHARES] = {0.02, 0.1, 0.3, 0.6};
