@@ -175,14 +175,17 @@ static void list_candidates(const sw_posterior *posterior, sw_pole_pairs *result
         result->value = result->candidate[0].pole_pairs;
 }
 
-/* How much the record speaks for p: against the mean over what the speed leaves. */
+/* How much the record speaks for p: against the mean over the others that the speed leaves. */
 static double gain_of(const sw_posterior *posterior, const bool *wanted, int p) {
     double others = -INFINITY;
+    double share = 0.0;
     for (int q = 1; q <= SW_POLE_PAIR_LIMIT; q++) {
-        if (wanted[q])
-            others = sw_poles_log_sum(others, posterior->pattern[q] + log(posterior->prior[q]));
+        if (!wanted[q] || q == p)
+            continue;
+        others = sw_poles_log_sum(others, posterior->pattern[q] + log(posterior->prior[q]));
+        share += posterior->prior[q];
     }
-    return fmax(posterior->pattern[p] - others, 0.0);
+    return share > 0.0 ? posterior->pattern[p] - others + log(share) : 0.0;
 }
 
 static void tell(const sw_posterior *posterior, const bool *wanted, bool heard, size_t cycles,
@@ -195,9 +198,17 @@ static void tell(const sw_posterior *posterior, const bool *wanted, bool heard, 
                              gain_of(posterior, wanted, best), result);
 }
 
+static bool shape_fine(const sw_cycle *cycle) {
+    for (int k = 0; k < SW_CYCLE_POINTS; k++) {
+        if (!isfinite(cycle->shape[k]))
+            return false;
+    }
+    return true;
+}
+
 static bool cycle_fine(const sw_cycle *cycle) {
     return isfinite(cycle->start_s) && isfinite(cycle->length_s) && cycle->length_s > 0.0 &&
-           isfinite(cycle->shape[0]);
+           shape_fine(cycle);
 }
 
 /* Speed that changes fast from cycle to cycle also changes within them. */

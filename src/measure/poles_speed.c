@@ -9,7 +9,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-static const double SLIP_SPEED = 1e-3;
+static const double SLIP_SPEED = 1e-4;
 static const double SLIP_ABOUT = 1e-6;
 static const double SLIP_COUNT = 2e-2;
 static const double ABOUT_HALF_WIDTH = 0.2;

@@ -215,7 +215,7 @@ static double density(double frequency, double u, int period, int orders) {
 
 /* How likely the lines' frequencies are when such shares of them are the magnets' and the
  * spindle's. */
-static double match(const double (*relative)[2], size_t count, double magnets, double spindle) {
+static double match(double (*relative)[2], size_t count, double magnets, double spindle) {
     double sum = 0.0;
     for (size_t i = 0; i < count; i++)
         sum += log(1.0 - magnets - spindle + magnets * relative[i][0] + spindle * relative[i][1]);

@@ -1,4 +1,4 @@
-#include "tests/measure/poles_model.h"
+#include "tests/measure/support_poles.h"
 
 #include <complex.h>
 #include <gsl/gsl_randist.h>
@@ -87,7 +87,7 @@ static double complex winding(const model_motor *motor, int nu, double runout_an
     for (int i = 0; i < family->slots; i++) {
         double at = 2.0 * PI * i / family->slots;
         double gap = 1.0 + motor->runout * cos(at - runout_angle);
-        sum += coil_share(family, i) * gap * cexp(-I * nu * at);
+        sum += coil_share(family, i) * gap * cexp(-I * (nu * at));
     }
     return sum * sin(PI * nu / family->slots) / family->slots;
 }

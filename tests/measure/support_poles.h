@@ -2,8 +2,8 @@
  * magnets that differ, a winding by the star of slots, a spindle that ramps, wobbles, ripples and
  * coasts, gear lines that are not locked to the shaft, and noise. For tests of the pole
  * estimator alone; nothing of it is shared with the estimator. */
-#ifndef SPINWORTH_TESTS_MEASURE_POLES_MODEL_H
-#define SPINWORTH_TESTS_MEASURE_POLES_MODEL_H
+#ifndef SPINWORTH_TESTS_MEASURE_SUPPORT_POLES_H
+#define SPINWORTH_TESTS_MEASURE_SUPPORT_POLES_H
 
 #include "src/measure/cycles.h"
 
