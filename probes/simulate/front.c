@@ -10,6 +10,7 @@
 #include "probes/simulate/front.h"
 
 #include "probes/simulate/draw.h"
+#include "probes/simulate/loaded.h"
 
 #include <gsl/gsl_math.h>
 #include <math.h>
@@ -49,7 +50,8 @@ static double winding_share(const sw_sim_spec *spec) {
 
 double sw_front_load_gain(const sw_sim_spec *spec) {
     double ohm = spec->motor.resistance_ohm * winding_share(spec);
-    return spec->front.input_ohm > 0 ? spec->front.input_ohm / (spec->front.input_ohm + ohm) : 1;
+    double across = sw_sim_terminal_ohm(&spec->front);
+    return across > 0 ? across / (across + ohm) : 1;
 }
 
 static void set_clamps(sw_front *front, double limit) {
@@ -65,8 +67,9 @@ void sw_front_start(sw_front *front, const sw_sim_spec *spec, gsl_rng *random) {
     front->step_s = 1 / (wanted->rate_hz * (1 + wanted->clock_error));
     front->load_gain = sw_front_load_gain(spec);
     double share = winding_share(spec);
-    double ohm = spec->motor.resistance_ohm * share + wanted->input_ohm;
-    double load_s = wanted->input_ohm > 0 ? spec->motor.inductance_h * share / ohm : 0;
+    double across = sw_sim_terminal_ohm(wanted);
+    double ohm = spec->motor.resistance_ohm * share + across;
+    double load_s = across > 0 ? spec->motor.inductance_h * share / ohm : 0;
     double cut_s = wanted->low_cut_hz > 0 ? 1 / (2 * M_PI * wanted->low_cut_hz) : 0;
     for (int c = 0; c < wanted->channels; c++) {
         front->channel[c].loading = one_pole(load_s, front->step_s);

@@ -3,6 +3,7 @@
 
 #include "probes/simulate/draw.h"
 #include "probes/simulate/front.h"
+#include "probes/simulate/loaded.h"
 #include "probes/simulate/machine.h"
 #include "probes/simulate/spindle.h"
 
@@ -59,7 +60,7 @@ static sw_status check_spec(const sw_sim_spec *spec, sw_error *error) {
     sw_status status = SW_OK;
     for (size_t i = 0; status == SW_OK && i < sizeof ranges / sizeof *ranges; i++)
         status = check_range(ranges[i].what, ranges[i].value, ranges[i].low, ranges[i].high, error);
-    return status;
+    return status == SW_OK ? sw_sim_check_load(spec, error) : status;
 }
 
 /* Full scale that puts the highest point at the held speed at `level`. */

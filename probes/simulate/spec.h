@@ -92,6 +92,7 @@ typedef struct sw_sim_front {
     double volts_per_unit; /* V at the motor for full scale; 0 = chosen to suit `level` */
     double level;          /* peak at `speed_rpm` as a share of full scale, when chosen */
     double input_ohm;      /* divider and input as the winding sees them */
+    double load_ohm;       /* resistor across the two recorded lines, third open; 0 = none */
     double low_cut_hz;     /* 0 = DC-coupled */
     double linear_limit;   /* share of full scale where the clamps take 0.1 %; 0 = no clamps */
     double noise;          /* white, rms in units of full scale */

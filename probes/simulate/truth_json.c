@@ -91,6 +91,7 @@ static void add_input(cJSON *root, const sw_sim_truth *truth) {
     const sw_sim_front *front = &truth->spec.front;
     cJSON *input = cJSON_AddObjectToObject(root, "input");
     add(input, "volts_per_unit", front->scope ? 1 : front->volts_per_unit, "V");
+    add(input, "load_resistance", front->load_ohm > 0 ? front->load_ohm : NAN, "ohm");
     add(input, "low_cut", front->low_cut_hz, "Hz");
     add(input, "clock_error", front->clock_error, "1");
     add(input, "linear_limit", front->linear_limit, "1");

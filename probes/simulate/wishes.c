@@ -21,6 +21,7 @@ static const sw_sim_setting SETTINGS[] = {
     {"volts_per_unit", "V", 1e-6, 1e5, AT(front.volts_per_unit), 1},
     {"level", "1", 1e-4, 100, AT(front.level), 1},
     {"input_resistance", "ohm", 1, 1e9, AT(front.input_ohm), 1},
+    {"load_resistance", "ohm", 1e-3, 1e9, AT(front.load_ohm), 1},
     {"low_cut", "Hz", 0, 1000, AT(front.low_cut_hz), 1},
     {"linear_limit", "1", 0, 1, AT(front.linear_limit), 1},
     {"noise", "1", 0, 1, AT(front.noise), 1},

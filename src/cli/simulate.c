@@ -55,6 +55,7 @@ static const sw_option OPTIONS[] = {
     {"--volts-per-unit", NULL, "VOLTS", "volts at the motor for full scale"},
     {"--level", NULL, "SHARE", "peak at the held speed as a share of full scale"},
     {"--input-resistance", NULL, "OHM", "divider and input as the winding sees them"},
+    {"--load-resistance", NULL, "OHM", "resistor across the two recorded wires, third open"},
     {"--low-cut", NULL, "HERTZ", "low cut of the input; 0Hz = DC-coupled"},
     {"--linear-limit", NULL, "SHARE", "where the clamps begin to conduct; 0 = no clamps"},
     {"--noise", NULL, "SHARE", "white noise, rms over full scale"},

@@ -241,8 +241,26 @@ static sw_status tell(sw_analysis *a, sw_error *error) {
     return tell_alternating(a, error);
 }
 
+static void hand_over(sw_analysis *a, sw_course *course) {
+    if (a->channels == 0 || a->motor->kind != SW_MAGNET_AC)
+        return;
+    sw_trace *lead = &a->trace[a->lead];
+    course->cycles = lead->cycles;
+    lead->cycles = (sw_cycles){0};
+    course->line_over_lead = a->line_over_lead;
+    course->low_cut_slope = lead->constant.low_cut_slope;
+    course->low_cut_hz = lead->low_cut_hz;
+    course->start_s = a->waveform->start_s;
+}
+
 sw_status sw_measure(const sw_waveform *waveform, size_t clipped, const sw_measure_request *request,
                      sw_motor *motor, sw_error *error) {
+    return sw_measure_course(waveform, clipped, request, motor, NULL, error);
+}
+
+sw_status sw_measure_course(const sw_waveform *waveform, size_t clipped,
+                            const sw_measure_request *request, sw_motor *motor, sw_course *course,
+                            sw_error *error) {
     sw_analysis a = {.waveform = waveform,
                      .request = request,
                      .clipped = clipped,
@@ -256,6 +274,10 @@ sw_status sw_measure(const sw_waveform *waveform, size_t clipped, const sw_measu
         status = tell(&a, error);
     if (status == SW_OK)
         sw_motor_derive(motor);
+    if (course != NULL)
+        *course = (sw_course){.line_over_lead = 1.0};
+    if (course != NULL && status == SW_OK)
+        hand_over(&a, course);
     unload(&a);
     gsl_set_error_handler(handler);
     return status;

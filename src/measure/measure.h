@@ -6,6 +6,7 @@
 #include "probes/readings.h"
 #include "probes/recording.h"
 #include "shared/motor.h"
+#include "src/measure/cycles.h"
 #include "src/measure/poles.h"
 
 /* What two clips were on. */
@@ -31,6 +32,21 @@ sw_measure_request sw_measure_default(void);
  * is a recording that cannot be analysed at all. */
 sw_status sw_measure(const sw_waveform *waveform, size_t clipped, const sw_measure_request *request,
                      sw_motor *motor, sw_error *error);
+
+/* The channel that carried most, cycle by cycle, for whoever asks more of the record than what the
+ * motor is. Empty when nothing alternated. */
+typedef struct sw_course {
+    sw_cycles cycles;      /* owned; sw_cycles_free */
+    double line_over_lead; /* line-to-line fundamental over this channel's */
+    double low_cut_slope;  /* d ln(flux) / d low cut of the whole record, 1/Hz */
+    double low_cut_hz;     /* of the input, its correction is in the cycles already */
+    double start_s;        /* the cycles' times count from here */
+} sw_course;
+
+/* The same as sw_measure, with the course handed over. */
+sw_status sw_measure_course(const sw_waveform *waveform, size_t clipped,
+                            const sw_measure_request *request, sw_motor *motor, sw_course *course,
+                            sw_error *error);
 
 /* Regression over hand readings: voltage constant, and resistance where readings under load
  * allow it. */
