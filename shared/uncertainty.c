@@ -42,8 +42,8 @@ sw_status sw_propagate(sw_measurement *measure, const void *user, const sw_input
                        sw_error *error) {
     double values[SW_INPUT_LIMIT] = {0};
     if (count == 0 || count > SW_INPUT_LIMIT)
-        return sw_fail(error, SW_VALUE, "found %zu inputs of one result, expected 1 to %d",
-                       count, SW_INPUT_LIMIT);
+        return sw_fail(error, SW_VALUE, "found %zu inputs of one result, expected 1 to %d", count,
+                       SW_INPUT_LIMIT);
     for (size_t i = 0; i < count; i++)
         values[i] = inputs[i].value;
     *result = (sw_propagated){.value = measure(values, user)};
