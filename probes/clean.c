@@ -63,7 +63,7 @@ void sw_clean(sw_cleaner *cleaner, double *samples, size_t count) {
  * than in the band below. */
 
 enum { RUN_LEAST = 4 };
-static const double CROWD_LEAST = 8; /* top over band below; 2.4 is the most of a sine */
+static const double CROWD_LEAST = 5; /* top over band below; 2.4 is the most of a sine */
 static const double BAND_OF_RANGE = 0.01;
 
 typedef struct crowd {
