@@ -97,6 +97,8 @@ static sw_status work_out_rest(const sw_match_request *request, sw_match *match,
     if (status != SW_OK)
         return status;
     match->storm = sw_storm_of(&storm);
+    match->budget = sw_budget_of(&match->plant, &match->curve, request->site, match->potential_kwh,
+                                 match->started_kwh, match->usable_kwh);
     sw_build_sheet_request sheet = {.plant = &match->plant,
                                     .choice = &match->best,
                                     .load = &match->load,
@@ -127,6 +129,8 @@ static void give_verdict(const sw_match_request *request, sw_match *match) {
                                   .potential_kwh = match->potential_kwh,
                                   .cut_in_rpm = match->cut_in_rpm};
     match->verdict = sw_verdict_of(&verdict, &match->reasons);
+    if (match->full)
+        match->outlook = sw_outlook_of(&verdict, &match->curve, request->rotor, request->site);
 }
 
 sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_error *error) {

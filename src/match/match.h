@@ -4,8 +4,10 @@
 
 #include "shared/motor.h"
 #include "shared/status.h"
+#include "src/match/budget.h"
 #include "src/match/build_sheet.h"
 #include "src/match/load.h"
+#include "src/match/outlook.h"
 #include "src/match/power_curve.h"
 #include "src/match/remark.h"
 #include "src/match/rotor.h"
@@ -74,6 +76,8 @@ typedef struct sw_match {
     bool full; /* not brief: what follows is filled too */
     sw_sure sure;
     sw_storm storm;
+    sw_budget budget;
+    sw_outlook outlook;
     sw_build_sheet sheet;
 } sw_match;
 

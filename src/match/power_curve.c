@@ -127,7 +127,7 @@ static void add_jumps(const sw_plant *plant, size_t balance_steps, bool running,
 
 void sw_power_curve_make(const sw_plant *plant, double top_wind, double step, size_t balance_steps,
                          sw_power_curve *curve) {
-    double least_step = top_wind / (SW_CURVE_LIMIT / 2);
+    double least_step = 2 * top_wind / SW_CURVE_LIMIT;
     curve->count = 0;
     curve->top_wind = top_wind;
     curve->start_wind = sw_plant_start_wind(plant);

@@ -38,7 +38,7 @@ static sw_status read_sizes(const char *reference_dir, const char *name, const c
 }
 
 static sw_status read_chain_and_belt(sw_shop *shop, sw_error *error) {
-    double teeth[SW_SHOP_SIZES];
+    double teeth[SW_SHOP_SIZES] = {0};
     sw_status status = read_sizes(shop->reference_dir, "pulleys", "diameter", shop->pulley_mm,
                                   &shop->pulleys, error);
     if (status == SW_OK)

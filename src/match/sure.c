@@ -48,6 +48,8 @@ static sw_plant plant_of_draw(const sw_sure_request *request, const draw *drawn)
 typedef struct energies {
     double started;
     double running;
+    double start_wind;
+    double cut_in_wind;
 } energies;
 
 static energies energies_of(const sw_sure_request *request, const draw *drawn) {
@@ -56,7 +58,8 @@ static energies energies_of(const sw_sure_request *request, const draw *drawn) {
     double wind_factor = drawn->factor[SW_DOUBT_WIND];
     sw_power_curve_make(&plant, request->top_wind, COARSE_WIND_STEP, COARSE_STEPS, &curve);
     return (energies){sw_year_started_kwh(&curve, request->site, wind_factor),
-                      sw_year_running_kwh(&curve, request->site, wind_factor)};
+                      sw_year_running_kwh(&curve, request->site, wind_factor), curve.start_wind,
+                      curve.cut_in_wind};
 }
 
 static draw undisturbed(void) {
@@ -104,33 +107,49 @@ static void rank_doubts(const sw_sure_request *request, bool running, double sca
     }
 }
 
+/* Standard deviation of the finite ones. */
+static double finite_sd(double *value, size_t count) {
+    size_t kept = 0;
+    for (size_t i = 0; i < count; i++)
+        if (isfinite(value[i]))
+            value[kept++] = value[i];
+    return kept > 1 ? gsl_stats_sd(value, 1, kept) : NAN;
+}
+
+static void draw_all(const sw_sure_request *request, gsl_rng *random, size_t draws, double *drawn) {
+    gsl_rng_set(random, request->seed);
+    for (size_t i = 0; i < draws; i++) {
+        draw one = draw_from(request, random);
+        energies energy = energies_of(request, &one);
+        drawn[i] = energy.started;
+        drawn[draws + i] = energy.running;
+        drawn[2 * draws + i] = energy.start_wind;
+        drawn[3 * draws + i] = energy.cut_in_wind;
+    }
+}
+
 sw_status sw_sure_work_out(const sw_sure_request *request, sw_sure *sure, sw_error *error) {
     size_t draws = request->draws == 0 ? USUAL_DRAWS : request->draws;
-    double *started = calloc(2 * draws, sizeof *started);
+    double *drawn = calloc(4 * draws, sizeof *drawn);
     gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
     draw calm = undisturbed();
     *sure = (sw_sure){0};
-    if (started == NULL || random == NULL) {
-        free(started);
+    if (drawn == NULL || random == NULL) {
+        free(drawn);
         gsl_rng_free(random);
         return sw_fail(error, SW_MEMORY, "not enough memory to work out the range of energy");
     }
-    double *running = started + draws;
-    gsl_rng_set(random, request->seed);
-    for (size_t i = 0; i < draws; i++) {
-        draw drawn = draw_from(request, random);
-        energies energy = energies_of(request, &drawn);
-        started[i] = energy.started;
-        running[i] = energy.running;
-    }
+    draw_all(request, random, draws, drawn);
     energies base = energies_of(request, &calm);
     double running_scale = scale_of(request->running_kwh, base.running);
     double started_scale = scale_of(request->started_kwh, base.started);
-    sure->started_kwh = spread_of(started, draws, started_scale);
-    sure->running_kwh = spread_of(running, draws, running_scale);
+    sure->started_kwh = spread_of(drawn, draws, started_scale);
+    sure->running_kwh = spread_of(drawn + draws, draws, running_scale);
+    sure->start_wind_u = finite_sd(drawn + 2 * draws, draws);
+    sure->cut_in_wind_u = finite_sd(drawn + 3 * draws, draws);
     bool by_running = !(base.started > 0);
     rank_doubts(request, by_running, by_running ? running_scale : started_scale, sure);
-    free(started);
+    free(drawn);
     gsl_rng_free(random);
     return SW_OK;
 }

@@ -41,6 +41,8 @@ typedef struct sw_spread {
 typedef struct sw_sure {
     sw_spread started_kwh;
     sw_spread running_kwh;
+    double start_wind_u; /* standard deviation over the draws that start; NaN = none do */
+    double cut_in_wind_u;
     /* Standard deviation of the energy when only this one varies, kWh a year. */
     double alone_kwh[SW_DOUBT_COUNT];
     sw_doubt widest; /* the next best measurement */

@@ -46,14 +46,14 @@ static void add_wiring(cJSON *object, const sw_electrical *electrical) {
         sw_json_add_number(object, "rewind", electrical->wiring.rewind);
 }
 
-static void add_start_wind(cJSON *object, double start_wind) {
-    add_value(object, "start_wind", start_wind, "m/s");
+static void add_start_wind(cJSON *object, double start_wind, double u) {
+    sw_json_add_quantity(object, "start_wind", sw_quantity_of(start_wind, u, "m/s"));
     if (!isfinite(start_wind))
         sw_json_add_unknown(object, "start_wind", "the rotor does not start by itself");
 }
 
-static void add_cut_in_wind(cJSON *object, double cut_in_wind) {
-    add_value(object, "cut_in_wind", cut_in_wind, "m/s");
+static void add_cut_in_wind(cJSON *object, double cut_in_wind, double u) {
+    sw_json_add_quantity(object, "cut_in_wind", sw_quantity_of(cut_in_wind, u, "m/s"));
     if (!isfinite(cut_in_wind))
         sw_json_add_unknown(object, "cut_in_wind", "no wind of this site makes it charge");
 }
@@ -127,8 +127,8 @@ static void add_recommended(cJSON *root, const sw_match *match) {
     cJSON *it = cJSON_AddObjectToObject(root, "recommended");
     add_drive(it, &match->best);
     add_wiring(it, &match->search.electrical[match->best.electrical]);
-    add_start_wind(it, match->curve.start_wind);
-    add_cut_in_wind(it, match->curve.cut_in_wind);
+    add_start_wind(it, match->curve.start_wind, match->full ? match->sure.start_wind_u : NAN);
+    add_cut_in_wind(it, match->curve.cut_in_wind, match->full ? match->sure.cut_in_wind_u : NAN);
     add_energy(it, "annual_energy", match->started_kwh,
                match->full ? &match->sure.started_kwh : NULL);
     add_energy(it, "annual_energy_running", match->running_kwh,
@@ -158,8 +158,8 @@ static void add_alternatives(cJSON *root, const sw_match *match) {
         cJSON_AddStringToObject(it, "why", alternative_name(match->alternative[i].kind));
         add_drive(it, choice);
         add_wiring(it, &match->search.electrical[choice->electrical]);
-        add_start_wind(it, choice->start_wind);
-        add_cut_in_wind(it, choice->cut_in_wind);
+        add_start_wind(it, choice->start_wind, NAN);
+        add_cut_in_wind(it, choice->cut_in_wind, NAN);
         add_energy(it, "annual_energy", choice->started_kwh, NULL);
         add_energy(it, "annual_energy_running", choice->running_kwh, NULL);
         cJSON_AddItemToArray(list, it);
@@ -221,6 +221,45 @@ static void add_build_sheet(cJSON *root, const sw_match_request *request, const 
     sw_text_free(&text);
 }
 
+static void add_budget(cJSON *root, const sw_budget *budget) {
+    static const char *const KEYS[SW_LOSS_COUNT] = {[SW_LOSS_OFF_BEST] = "rotor_off_best",
+                                                    [SW_LOSS_BEARINGS] = "bearings",
+                                                    [SW_LOSS_DRIVE] = "drive",
+                                                    [SW_LOSS_DRAG] = "drag",
+                                                    [SW_LOSS_COPPER] = "copper",
+                                                    [SW_LOSS_DIODES] = "diodes",
+                                                    [SW_LOSS_AFTER] = "after_rails"};
+    cJSON *it = cJSON_AddObjectToObject(root, "energy_budget");
+    add_energy(it, "rotor_best", budget->best_kwh, NULL);
+    for (size_t i = 0; i < SW_LOSS_COUNT; i++)
+        add_energy(it, KEYS[i], budget->loss_kwh[i], NULL);
+    add_energy(it, "usable", budget->usable_kwh, NULL);
+}
+
+static void add_outlook(cJSON *root, const sw_outlook *outlook) {
+    cJSON *it = cJSON_AddObjectToObject(root, "other_mean_winds");
+    cJSON *units = cJSON_AddObjectToObject(it, "units");
+    cJSON_AddStringToObject(units, "mean_wind", "m/s");
+    cJSON_AddStringToObject(units, "annual_energy", "kWh");
+    cJSON *list = cJSON_AddArrayToObject(it, "list");
+    for (size_t i = 0; i < SW_OUTLOOK_ROWS; i++) {
+        cJSON *row = cJSON_CreateObject();
+        sw_json_add_number(row, "mean_wind", outlook->row[i].mean_wind);
+        sw_json_add_number(row, "annual_energy", outlook->row[i].started_kwh);
+        cJSON_AddStringToObject(row, "verdict", sw_verdict_name(outlook->row[i].verdict));
+        cJSON_AddItemToArray(list, row);
+    }
+    add_value(it, "worth_from", outlook->turns_at, "m/s");
+    if (!isfinite(outlook->turns_at))
+        sw_json_add_unknown(it, "worth_from", "the verdict does not change between 1 and 12 m/s");
+}
+
+static void add_name(cJSON *root, const char *key, const char *name) {
+    sw_json_add_text(root, key, name);
+    if (*name == '\0')
+        sw_json_add_unknown(root, key, "its document has no name");
+}
+
 static void add_null(cJSON *root, const char *key, const char *reason) {
     cJSON_AddNullToObject(root, key);
     sw_json_add_unknown(root, key, reason);
@@ -228,18 +267,22 @@ static void add_null(cJSON *root, const char *key, const char *reason) {
 
 cJSON *sw_match_to_json(const sw_match_request *request, const sw_match *match) {
     cJSON *root = sw_json_document("match");
-    sw_json_add_text(root, "motor", request->motor->name);
-    sw_json_add_text(root, "rotor", request->rotor->name);
-    sw_json_add_text(root, "site", request->site->name);
+    add_name(root, "motor", request->motor->name);
+    add_name(root, "rotor", request->rotor->name);
+    add_name(root, "site", request->site->name);
     cJSON_AddStringToObject(root, "verdict", sw_verdict_name(match->verdict));
     sw_remarks_add_json(root, "reasons", &match->reasons);
     sw_remarks_add_json(root, "missing", &match->missing);
     sw_remarks_add_json(root, "guessed", &match->guessed);
     add_value(root, "charging_speed", match->cut_in_rpm, "rpm");
+    if (!isfinite(match->cut_in_rpm))
+        sw_json_add_unknown(root, "charging_speed", "the volts per turn are not known, or none");
     add_recommended(root, match);
     add_alternatives(root, match);
     if (match->full) {
         add_power_curve(root, match);
+        add_budget(root, &match->budget);
+        add_outlook(root, &match->outlook);
         add_build_sheet(root, request, match);
     } else {
         add_null(root, "power_curve", "nothing is recommended");

@@ -157,6 +157,41 @@ static void say_curve_rows(const sw_match *match, bool us, bool details, sw_text
     }
 }
 
+static void say_budget(const sw_match *match, sw_text *text) {
+    static const char *const NAMES[SW_LOSS_COUNT] = {
+        [SW_LOSS_OFF_BEST] = "rotor not at its best speed", [SW_LOSS_BEARINGS] = "rotor's bearings",
+        [SW_LOSS_DRIVE] = "drive (rolling, creep)",         [SW_LOSS_DRAG] = "motor's own drag",
+        [SW_LOSS_COPPER] = "heat in the windings",          [SW_LOSS_DIODES] = "diodes",
+        [SW_LOSS_AFTER] = "battery, cable, standby"};
+    const sw_budget *budget = &match->budget;
+    sw_text_add(text, "\nWhere the year goes (of %.0f kWh, the rotor at its best in every wind)\n",
+                budget->best_kwh);
+    for (size_t i = 0; i < SW_LOSS_COUNT; i++)
+        sw_text_add(text, "  %-28s %8.1f kWh %6.1f %%\n", NAMES[i], budget->loss_kwh[i],
+                    100 * budget->loss_kwh[i] / budget->best_kwh);
+    sw_text_add(text, "  %-28s %8.1f kWh %6.1f %%\n", "left to use", budget->usable_kwh,
+                100 * budget->usable_kwh / budget->best_kwh);
+}
+
+static const char *verdict_said(sw_verdict verdict) {
+    return verdict == SW_VERDICT_SPARE ? "second choice" : sw_verdict_name(verdict);
+}
+
+static void say_outlook(const sw_match *match, bool us, sw_text *text) {
+    const sw_outlook *outlook = &match->outlook;
+    sw_text_add(text, "\nThe same machine if the mean wind is another\n");
+    for (size_t i = 0; i < SW_OUTLOOK_ROWS; i++) {
+        const sw_outlook_row *it = &outlook->row[i];
+        sw_said wind = sw_say_value(us, it->mean_wind, "m/s");
+        sw_said energy = sw_say_value(us, pushed(match) ? it->running_kwh : it->started_kwh, "kWh");
+        sw_text_add(text, "  %-10s %10s a year  %s\n", wind.text, energy.text,
+                    verdict_said(it->verdict));
+    }
+    if (isfinite(outlook->turns_at))
+        sw_text_paragraph(text, 2, "  It is worth using from a mean wind of %s on.",
+                          sw_say_value(us, outlook->turns_at, "m/s").text);
+}
+
 static void say_numbers(const sw_match *match, const sw_match_text_options *options,
                         sw_text *text) {
     bool us = options->us;
@@ -168,6 +203,9 @@ static void say_numbers(const sw_match *match, const sw_match_text_options *opti
     row(text, "Ratio", sw_say_value(us, match->best.drive.ratio, "1"), "motor turns a rotor turn");
     say_energy_rows(match, options->details, text);
     say_curve_rows(match, us, options->details, text);
+    say_outlook(match, us, text);
+    if (options->details)
+        say_budget(match, text);
     say_storm_rows(match, us, text);
 }
 

@@ -97,9 +97,9 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                               "one. After a lull it may crawl until a gust.",
     [SW_CAUTION_START_AT_LEAST] = "Cogging or drag is not measured, so {1} is the least wind that "
                                   "starts it; the real one is higher.",
-    [SW_CAUTION_STRUCTURE] = "Mast, frame and fixings are not worked out here. What stands on a "
-                             "building or near people follows local rules and needs people who "
-                             "are licensed for it.",
+    [SW_CAUTION_STRUCTURE] =
+        "Mast, frame and fixings are not worked out here. On a building or near "
+        "people, local rules hold and licensed people are needed.",
 };
 
 static const char *const READINGS[SW_REMARK_COUNT] = {

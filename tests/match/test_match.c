@@ -187,6 +187,41 @@ static void curve_gives_the_energy(void **state) {
     tear_down(it);
 }
 
+/* The losses that were worked out one by one add up to what the rotor really takes. */
+static void budget_adds_up(void **state) {
+    bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
+    run(it);
+    const sw_budget *budget = &it->match.budget;
+    const sw_power_curve *curve = &it->match.curve;
+    double wind[SW_CURVE_LIMIT];
+    double taken[SW_CURVE_LIMIT];
+    double sum = budget->usable_kwh;
+    for (size_t i = 0; i < curve->count; i++) {
+        double w = curve->point[i].started_rad_s;
+        wind[i] = curve->point[i].wind_m_s;
+        taken[i] = w > 0 ? w * sw_rotor_torque_nm(&it->rotor, it->site.density, wind[i], w) : 0;
+    }
+    for (size_t i = 0; i < SW_LOSS_COUNT; i++) {
+        sum += budget->loss_kwh[i];
+        assert_true(budget->loss_kwh[i] >= -1e-9);
+    }
+    assert_close(sum, budget->best_kwh, 1e-9 * sum);
+    double by_rotor = sw_year_kwh(wind, taken, curve->count, &it->site, 1);
+    /* the tables of copper, diodes and torque are held to a part in a thousand each */
+    assert_close(budget->best_kwh - budget->loss_kwh[SW_LOSS_OFF_BEST], by_rotor, 3e-3 * by_rotor);
+    tear_down(it);
+}
+
+static void more_wind_is_never_less_energy(void **state) {
+    bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
+    run(it);
+    const sw_outlook *outlook = &it->match.outlook;
+    for (size_t i = 1; i < SW_OUTLOOK_ROWS; i++)
+        assert_true(outlook->row[i].started_kwh > outlook->row[i - 1].started_kwh);
+    assert_true(outlook->turns_at > 1 && outlook->turns_at < 4.8);
+    tear_down(it);
+}
+
 static void wheel_is_no_brake(void **state) {
     bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
     run(it);
@@ -310,6 +345,8 @@ int main(void) {
         cmocka_unit_test(no_load_means_a_guessed_battery),
         cmocka_unit_test(energies_are_in_order),
         cmocka_unit_test(curve_gives_the_energy),
+        cmocka_unit_test(budget_adds_up),
+        cmocka_unit_test(more_wind_is_never_less_energy),
         cmocka_unit_test(wheel_is_no_brake),
         cmocka_unit_test(sheet_has_margins),
         cmocka_unit_test(same_seed_same_range),
