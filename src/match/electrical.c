@@ -27,7 +27,8 @@ static void add_electrical(const sw_motor *motor, const sw_load *load, rewiring_
     it->wiring.diode = load->diode;
 }
 
-/* One phase can be doubled; three go through their bridge; brushes need one blocking diode. */
+/* One phase can be doubled, or heat a resistor as it is; three go through their bridge; brushes
+ * need one blocking diode. */
 static void add_rectifiers(const sw_motor *motor, const sw_load *load, rewiring_row row,
                            sw_electrical *list, size_t *count) {
     if (motor->kind == SW_BRUSHED) {
@@ -37,7 +38,7 @@ static void add_rectifiers(const sw_motor *motor, const sw_load *load, rewiring_
     add_electrical(motor, load, row, SW_RECTIFIER_BRIDGE, list, count);
     if (motor->phases == 1)
         add_electrical(motor, load, row, SW_RECTIFIER_DOUBLER, list, count);
-    if (load->kind == SW_LOAD_RESISTOR)
+    if (motor->phases == 1 && load->kind == SW_LOAD_RESISTOR)
         add_electrical(motor, load, row, SW_RECTIFIER_NONE, list, count);
 }
 
@@ -74,7 +75,7 @@ void sw_electrical_tabulate(const sw_motor *motor, const sw_load *load, double t
     double cut_in_rpm = 0;
     sw_deliver_load seen = sw_load_electrical(load);
     sw_status status = sw_deliver_cut_in(motor, &electrical->wiring, &seen, &cut_in_rpm, &error);
-    if (status == SW_OK && cut_in_rpm > 0)
+    if (status == SW_OK && cut_in_rpm > 0 && load->kind != SW_LOAD_RESISTOR)
         top_rpm = fmin(top_rpm, TABLE_SPAN * cut_in_rpm);
     if (status == SW_OK)
         status = sw_generator_new(motor, &electrical->wiring, &seen, top_rpm,

@@ -10,9 +10,23 @@ static void item(sw_text *text, const char *mark, const char *words) {
     sw_text_paragraph(text, 6, "  %s %s", mark, words);
 }
 
-/* A line of a box: printf style, at most one line of the screen or two. */
 #define BOX "[ ]"
 #define DOT " - "
+
+/* Thinnest American wire gauge with at least this area: d = 0.127 mm x 92^((36 - n)/39), ASTM B258
+ * (from memory). */
+static int awg_of(double area_mm2) {
+    for (int n = 24; n > 0; n--) {
+        double diameter_mm = 0.127 * pow(92, (36.0 - n) / 39);
+        if (0.785398 * diameter_mm * diameter_mm >= 0.98 * area_mm2)
+            return n;
+    }
+    return 0;
+}
+
+static bool battery_of(const sw_match *match) {
+    return match->load.kind == SW_LOAD_BATTERY;
+}
 
 static void say_tonight(const sw_match_request *request, const sw_match *match, bool us,
                         sw_text *text) {
@@ -33,9 +47,9 @@ static void say_tonight(const sw_match_request *request, const sw_match *match, 
                "the battery) was tried and stops the rotor."
              : "Do not count on the shorted motor as the brake: here it cannot be trusted to stop "
                "the rotor.");
-    if (match->load.kind == SW_LOAD_BATTERY)
+    if (battery_of(match))
         item(text, BOX, "A fuse sits within a hand's width of the battery's plus terminal.");
-    if (match->load.kind == SW_LOAD_BATTERY)
+    if (battery_of(match))
         item(text, BOX, "The dump load was seen to switch on, and gets warm.");
     snprintf(words, sizeof words,
              "Every terminal is covered: if the load drops off, %.0f V DC stands there in a strong "
@@ -67,8 +81,9 @@ static void say_wheel(const sw_match *match, bool us, sw_text *text) {
              "lifts; between %s and %s as the rim goes round.",
              scale.text, least.text, most.text);
     item(text, DOT, words);
-    snprintf(words, sizeof words, "Spring rate about %.2g N a millimetre, or softer.",
-             press->spring_n_mm);
+    double rate = us ? press->spring_n_mm * 25.4 / 4.44822 : press->spring_n_mm;
+    snprintf(words, sizeof words, "Spring rate about %.2g %s, or softer.", rate,
+             us ? "lb an inch" : "N a millimetre");
     item(text, DOT, words);
     item(text, DOT, "Lift the wheel off when the rotor is parked for long: it gets a flat spot.");
 }
@@ -82,6 +97,8 @@ static void say_wires(const sw_match *match, sw_text *text) {
     sw_text_add(text, "\nWires and rectifier\n");
     snprintf(words, sizeof words, "Connection: %s.", wires);
     item(text, DOT, words);
+    if (used->wiring.rectifier == SW_RECTIFIER_NONE)
+        return;
     snprintf(words, sizeof words,
              "Diodes for at least %.0f V and %.2g A; they make up to %.2g W of heat.",
              ceil(sheet->diode_inverse_v / 10) * 10, fmax(sheet->diode_current_a, 0.1),
@@ -93,22 +110,32 @@ static void say_wires(const sw_match *match, sw_text *text) {
     }
 }
 
-static void say_fuse(const sw_match *match, sw_text *text) {
+static void say_cable(const sw_build_sheet *sheet, bool us, sw_text *text) {
+    char size[60];
+    char words[320];
+    if (us)
+        snprintf(size, sizeof size, "%d AWG or thicker", awg_of(sheet->cable_mm2));
+    else
+        snprintf(size, sizeof size, "at least %g mm\u00b2", sheet->cable_mm2);
+    snprintf(words, sizeof words,
+             "Cable of %s, so that the fuse protects it; over %s it loses %.2g V in a strong wind.",
+             size, us ? "33 ft" : "10 m", sheet->drop_v);
+    item(text, DOT, words);
+}
+
+static void say_fuse(const sw_match *match, bool us, sw_text *text) {
     const sw_build_sheet *sheet = &match->sheet;
     char words[320];
-    sw_text_add(text, "\nFuse, cable, dump load\n");
+    if (match->load.kind == SW_LOAD_RESISTOR)
+        return;
+    sw_text_add(text, battery_of(match) ? "\nFuse, cable, dump load\n" : "\nFuse, cable\n");
     if (isfinite(sheet->fuse_a)) {
         snprintf(words, sizeof words, "Fuse of %g A (the storm drives %.2g A).", sheet->fuse_a,
                  sheet->storm_dc_a);
         item(text, DOT, words);
     }
-    if (isfinite(sheet->cable_mm2)) {
-        snprintf(words, sizeof words,
-                 "Cable of at least %g mm\u00b2, so that the fuse protects it; over 10 m it loses "
-                 "%.2g V in a strong wind.",
-                 sheet->cable_mm2, sheet->drop_v);
-        item(text, DOT, words);
-    }
+    if (isfinite(sheet->cable_mm2))
+        say_cable(sheet, us, text);
     if (isfinite(sheet->dump_ohm)) {
         snprintf(words, sizeof words,
                  "Dump load of about %.2g ohm that takes %.0f W, on the rotor's side of the fuse, "
@@ -118,18 +145,28 @@ static void say_fuse(const sw_match *match, sw_text *text) {
     }
 }
 
+static const char *load_said(const sw_match *match) {
+    static const char *const SAID[] = {[SW_LOAD_BATTERY] = "Battery on through fuse and ammeter",
+                                       [SW_LOAD_RESISTOR] = "Resistor on through the ammeter",
+                                       [SW_LOAD_CONVERTER] = "Converter on through the ammeter"};
+    return SAID[match->load.kind];
+}
+
 static void say_first_spin(const sw_match *match, sw_text *text) {
     char words[320];
     sw_text_add(text, "\nFirst spin, in this order\n");
-    item(text, "1.", "No load, no battery: turn the rotor by hand and read the AC volts.");
-    item(text, "2.", "Rectifier on, no battery: plus and minus with the meter on DC.");
+    item(text, "1.", "Nothing connected: turn the rotor by hand and read the AC volts.");
+    item(text, "2.", "Rectifier on, no load: plus and minus with the meter on DC.");
     item(text, "3.", "Try the brake and the tie-down while you can still hold the rotor.");
-    snprintf(words, sizeof words,
-             "Battery on through fuse and ammeter: current from %.0f motor turns a minute on.",
-             match->cut_in_rpm);
+    if (match->cut_in_rpm > 0)
+        snprintf(words, sizeof words, "%s: current from %.0f motor turns a minute on.",
+                 load_said(match), match->cut_in_rpm);
+    else
+        snprintf(words, sizeof words, "%s.", load_said(match));
     item(text, "4.", words);
-    item(text, "5.",
-         "In a light wind, take the battery off for a moment: the dump load must take over.");
+    if (battery_of(match))
+        item(text, "5.",
+             "In a light wind, take the battery off for a moment: the dump load must take over.");
 }
 
 typedef struct use_row {
@@ -166,7 +203,7 @@ void sw_build_sheet_text(const sw_match_request *request, const sw_match *match,
     say_tonight(request, match, us, text);
     say_wheel(match, us, text);
     say_wires(match, text);
-    say_fuse(match, text);
+    say_fuse(match, us, text);
     say_first_spin(match, text);
     say_uses(match, text);
 }

@@ -90,17 +90,18 @@ static void say_winds(const sw_match *match, bool us, sw_text *text) {
         sw_text_add(&line, "The rotor does not start by itself");
     }
     if (isfinite(match->curve.cut_in_wind))
-        sw_text_add(&line, "; while it runs, it charges from %s (cut-in) on.", cut_in.text);
+        sw_text_add(&line, "; while it runs, it %s from %s (cut-in) on.",
+                    match->load.kind == SW_LOAD_BATTERY ? "charges" : "gives power", cut_in.text);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
     sw_text_free(&line);
 }
 
-static void say_check(const sw_match *match, bool us, sw_text *text) {
+static void say_check(const sw_match *match, sw_text *text) {
     double rotor_rad_s = match->cut_in_rpm / sw_plant_generator_rpm(&match->plant, 1);
     double rotor_rpm = rotor_rad_s * RPM_PER_RAD_S;
-    (void)us;
     if (!(rotor_rpm > 0))
         return;
+    sw_text_add(text, "\n");
     sw_text_paragraph(text, 0,
                       "To check: turn the rotor by hand, %.0f turns in a minute (one in %.1f s). "
                       "The motor then makes %.0f turns a minute, and the ammeter should just begin "
@@ -197,7 +198,7 @@ static void say_numbers(const sw_match *match, const sw_match_text_options *opti
     bool us = options->us;
     sw_text_add(text, "\nNumbers (ranges hold in 9 of 10 cases, \u00b1 in 19 of 20)\n");
     row(text, "Starts by itself", sw_say_value(us, match->curve.start_wind, "m/s"), "worst angle");
-    row(text, "Charges from (cut-in)", sw_say_value(us, match->curve.cut_in_wind, "m/s"),
+    row(text, "Gives power from (cut-in)", sw_say_value(us, match->curve.cut_in_wind, "m/s"),
         "while running");
     row(text, "Motor speed at cut-in", sw_say_value(us, match->cut_in_rpm, "rpm"), "");
     row(text, "Ratio", sw_say_value(us, match->best.drive.ratio, "1"), "motor turns a rotor turn");
@@ -285,8 +286,7 @@ void sw_match_text(const sw_match_request *request, const sw_match *match,
     if (match->recommended) {
         say_what_to_do(match, options->us, text);
         say_winds(match, options->us, text);
-        sw_text_add(text, "\n");
-        say_check(match, options->us, text);
+        say_check(match, text);
     } else if (isfinite(match->cut_in_rpm)) {
         sw_text_paragraph(text, 0, "It starts charging (cut-in) at %.0f rpm.", match->cut_in_rpm);
     }

@@ -94,8 +94,9 @@ sw_said sw_say_value(bool us, double value, const char *unit) {
 }
 
 sw_said sw_say_scale(bool us, double newton) {
-    sw_said said = sw_say_value(us, rounded(newton / 9.80665, 2), "kg");
-    return said;
+    const us_row *row = us_row_of(us, "kg");
+    double mass = newton / 9.80665 * (row != NULL ? row->factor : 1);
+    return plain(mass, 2, row != NULL ? row->shown : "kg");
 }
 
 sw_said sw_say_range(double low, double high, const char *unit) {
