@@ -82,8 +82,8 @@ static void say_wheel(const sw_match *match, bool us, sw_text *text) {
              scale.text, least.text, most.text);
     item(text, DOT, words);
     double rate = us ? press->spring_n_mm * 25.4 / 4.44822 : press->spring_n_mm;
-    snprintf(words, sizeof words, "Spring rate about %.2g %s, or softer.", rate,
-             us ? "lb an inch" : "N a millimetre");
+    snprintf(words, sizeof words, "Spring rate about %s %s, or softer.",
+             sw_say_value(false, rate, "1").text, us ? "lb an inch" : "N a millimetre");
     item(text, DOT, words);
     item(text, DOT, "Lift the wheel off when the rotor is parked for long: it gets a flat spot.");
 }
@@ -99,13 +99,14 @@ static void say_wires(const sw_match *match, sw_text *text) {
     item(text, DOT, words);
     if (used->wiring.rectifier == SW_RECTIFIER_NONE)
         return;
-    snprintf(words, sizeof words,
-             "Diodes for at least %.0f V and %.2g A; they make up to %.2g W of heat.",
-             ceil(sheet->diode_inverse_v / 10) * 10, fmax(sheet->diode_current_a, 0.1),
-             sheet->diode_heat_w);
+    snprintf(words, sizeof words, "Diodes for at least %.0f V and %s; they make up to %s of heat.",
+             ceil(sheet->diode_inverse_v / 10) * 10,
+             sw_say_value(false, fmax(sheet->diode_current_a, 0.1), "A").text,
+             sw_say_value(false, sheet->diode_heat_w, "W").text);
     item(text, DOT, words);
     if (isfinite(sheet->sink_k_w)) {
-        snprintf(words, sizeof words, "Heat sink of %.2g K/W or better.", sheet->sink_k_w);
+        snprintf(words, sizeof words, "Heat sink of %s or better.",
+                 sw_say_value(false, sheet->sink_k_w, "K/W").text);
         item(text, DOT, words);
     }
 }
@@ -117,9 +118,11 @@ static void say_cable(const sw_build_sheet *sheet, bool us, sw_text *text) {
         snprintf(size, sizeof size, "%d AWG or thicker", awg_of(sheet->cable_mm2));
     else
         snprintf(size, sizeof size, "at least %g mm\u00b2", sheet->cable_mm2);
-    snprintf(words, sizeof words,
-             "Cable of %s, so that the fuse protects it; over %s it loses %.2g V in a strong wind.",
-             size, us ? "33 ft" : "10 m", sheet->drop_v);
+    size_t used =
+        (size_t)snprintf(words, sizeof words, "Cable of %s, so that the fuse protects it", size);
+    if (isfinite(sheet->drop_v))
+        snprintf(words + used, sizeof words - used, "; over %s it loses %s in a strong wind",
+                 us ? "33 ft" : "10 m", sw_say_value(false, sheet->drop_v, "V").text);
     item(text, DOT, words);
 }
 
@@ -130,17 +133,17 @@ static void say_fuse(const sw_match *match, bool us, sw_text *text) {
         return;
     sw_text_add(text, battery_of(match) ? "\nFuse, cable, dump load\n" : "\nFuse, cable\n");
     if (isfinite(sheet->fuse_a)) {
-        snprintf(words, sizeof words, "Fuse of %g A (the storm drives %.2g A).", sheet->fuse_a,
-                 sheet->storm_dc_a);
+        snprintf(words, sizeof words, "Fuse of %g A (the storm drives %s).", sheet->fuse_a,
+                 sw_say_value(false, sheet->storm_dc_a, "A").text);
         item(text, DOT, words);
     }
     if (isfinite(sheet->cable_mm2))
         say_cable(sheet, us, text);
     if (isfinite(sheet->dump_ohm)) {
         snprintf(words, sizeof words,
-                 "Dump load of about %.2g ohm that takes %.0f W, on the rotor's side of the fuse, "
+                 "Dump load of about %s that takes %.0f W, on the rotor's side of the fuse, "
                  "so that a blown fuse leaves it connected.",
-                 sheet->dump_ohm, ceil(sheet->dump_w / 5) * 5);
+                 sw_say_value(false, sheet->dump_ohm, "ohm").text, ceil(sheet->dump_w / 5) * 5);
         item(text, DOT, words);
     }
 }

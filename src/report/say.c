@@ -73,8 +73,8 @@ static sw_said plain(double value, int figures, const char *shown) {
 
 sw_said sw_say(bool us, sw_quantity quantity) {
     sw_said said;
-    if (!sw_quantity_known(quantity)) {
-        snprintf(said.text, sizeof said.text, "not known");
+    if (!sw_quantity_known(quantity) || !isfinite(quantity.value)) {
+        snprintf(said.text, sizeof said.text, "%s", isinf(quantity.value) ? "never" : "not known");
         return said;
     }
     const us_row *row = us_row_of(us, quantity.unit);
