@@ -214,7 +214,7 @@ static bool keep(sw_line_list *list, size_t *room, size_t *used, const sw_line *
 /* The text moved while it grew: point into it at the end. */
 static void settle(sw_line_list *list) {
     size_t at = 0;
-    for (size_t i = 0; i < list->count; i++) {
+    for (size_t i = 0; list->text != NULL && i < list->count; i++) {
         list->line[i].text = list->text + at;
         at += list->line[i].length + 1;
     }
@@ -232,8 +232,9 @@ sw_status sw_line_list_read(sw_lines *lines, size_t limit, sw_line_list *list, s
         if (status == SW_OK && more && !keep(list, &room, &used, &line))
             status = sw_fail(error, SW_MEMORY, "out of memory");
     }
-    settle(list);
-    if (status != SW_OK)
+    if (status == SW_OK)
+        settle(list);
+    else
         sw_line_list_free(list);
     sw_lines_rewind(lines);
     return status;

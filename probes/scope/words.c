@@ -198,12 +198,11 @@ bool sw_is_time_name(const char *name) {
                                         "time axis",
                                         "x time",
                                         "horizontal",
-                                        "\xc4\x8d"
-                                        "as",
-                                        "\xd0\x92\xd1\x80\xd0\xb5\xd0\xbc\xd1\x8f",
-                                        "\xd0\xb2\xd1\x80\xd0\xb5\xd0\xbc\xd1\x8f",
-                                        "\xe6\x97\xb6\xe9\x97\xb4",
-                                        "\xe6\x99\x82\xe9\x96\x93",
+                                        "\u010das",
+                                        "\u0412\u0440\u0435\u043c\u044f",
+                                        "\u0432\u0440\u0435\u043c\u044f",
+                                        "\u65f6\u95f4",
+                                        "\u6642\u9593",
                                         NULL};
     char word[WORD_ROOM];
     sw_plain_words(name, strlen(name), word, sizeof word);
