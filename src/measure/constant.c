@@ -143,8 +143,6 @@ static void drift_of(const sample *s, double mean, sw_constant *constant) {
     }
     constant->drift = 0.0;
     constant->drift_u = 0.0;
-    if (s->count < 8)
-        return;
     gsl_fit_wlinear(s->hz, 1, s->weight, 1, s->flux, 1, s->count, &c0, &c1, &c00, &c01, &c11, &chi);
     double range = constant->f_high_hz - constant->f_low_hz;
     constant->drift = c1 * range / mean;
@@ -169,7 +167,8 @@ sw_status sw_constant_fit(const sw_cycles *cycles, double low_cut_hz, sw_constan
         }
         constant->used = s.count;
         constant->peak = sw_quantity_of(mean, mean_u(&s), "V/Hz");
-        drift_of(&s, mean, constant);
+        if (s.count >= 8)
+            drift_of(&s, mean, constant);
     }
     sample_free(&s);
     return status;

@@ -145,14 +145,15 @@ static sw_status cycles_between(const sw_cycle_source *source, const lead *l, sw
     double last = floor(high + 0.25 + l->value[l->count - 1]);
     if (last < first + 1.0)
         return SW_OK;
-    cycles->cycle = calloc((size_t)(last - first), sizeof *cycles->cycle);
+    size_t count = (size_t)(last - first);
+    cycles->cycle = calloc(count, sizeof *cycles->cycle);
     if (cycles->cycle == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory for the cycles");
     turner t = turner_new();
     size_t hint = 0;
     double from = crossing(l, first);
-    for (double n = first; n < last; n += 1.0) {
-        double to = crossing(l, n + 1.0);
+    for (size_t n = 0; n < count; n++) {
+        double to = crossing(l, first + (double)n + 1.0);
         sw_cycle *cycle = &cycles->cycle[cycles->count++];
         cycle->start_s = sw_track_time(source->track, from, &hint);
         cycle->length_s = sw_track_time(source->track, to, &hint) - cycle->start_s;

@@ -17,7 +17,7 @@ enum { PER_CYCLE = 32, FIRST_ORDER = 3, LAST_ORDER = 12, ORDER_STRIDE = 3, WINDO
 
 static double grid_density(const sw_track *track, const sw_signal *signal, const sw_grid *grid,
                            double *power) {
-    size_t reach = 2 * PER_CYCLE;
+    size_t reach = (size_t)2 * PER_CYCLE;
     if (grid->count <= 2 * reach)
         reach = PER_CYCLE;
     size_t found = 0;
@@ -50,9 +50,9 @@ sw_status sw_noise_density(const sw_track *track, const sw_signal *signal, const
         return SW_OK;
     sw_status status = sw_grid_new(track, signal, kernel, low, high, PER_CYCLE, &grid, error);
     double *power = calloc((WINDOW_LIMIT + 2) * (size_t)LAST_ORDER, sizeof *power);
-    if (status == SW_OK && power == NULL)
+    if (power == NULL)
         status = sw_fail(error, SW_MEMORY, "not enough memory for the noise floor");
-    if (status == SW_OK)
+    if (power != NULL && status == SW_OK)
         *density = grid_density(track, signal, &grid, power);
     free(power);
     sw_grid_free(&grid);

@@ -159,11 +159,11 @@ static sw_status path_of(const sw_spectra *s, const uint16_t *state, span best, 
 sw_status sw_path_find(const sw_spectra *spectra, sw_path *path, sw_error *error) {
     *path = (sw_path){0};
     lattice l;
-    uint16_t *state = calloc(spectra->frames, sizeof *state);
     sw_status status = lattice_new(spectra, &l, error);
-    if (status == SW_OK && state == NULL)
+    uint16_t *state = calloc(spectra->frames + 1, sizeof *state);
+    if (state == NULL)
         status = sw_fail(error, SW_MEMORY, "not enough memory to follow the frequency");
-    if (status == SW_OK) {
+    if (state != NULL && status == SW_OK) {
         for (size_t frame = 0; frame < spectra->frames; frame++)
             step(&l, frame);
         trace(&l, state);

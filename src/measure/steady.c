@@ -148,8 +148,8 @@ static void fill_row(const harmonic_fit *fit, double hz, double x, double scale_
         double next = ck * c - sk * s;
         sk = sk * c + ck * s;
         ck = next;
-        row[2 * k - 1] = ck;
-        row[2 * k] = sk;
+        row[(size_t)2 * (size_t)k - 1] = ck;
+        row[(size_t)2 * (size_t)k] = sk;
         slope += k * (fit->sine[k] * ck - fit->cosine[k] * sk);
     }
     row[fit->columns - 1] = slope * x / scale_s;
