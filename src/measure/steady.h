@@ -21,15 +21,7 @@ typedef struct sw_stretch {
 /* The longest run whose frequency keeps within a few per cent. */
 sw_stretch sw_steady_stretch(const sw_cycles *cycles);
 
-/* Maximum-likelihood frequency of a periodic wave that is constant between from_s and to_s: its
- * harmonics up to `orders` and an offset are fitted along; start_hz must be within half a turn over
- * the stretch. sigma gets the rms residual. */
-sw_status sw_steady_frequency(const sw_signal *signal, double from_s, double to_s, int orders,
-                              double start_hz, sw_quantity *frequency, double *sigma,
-                              sw_error *error);
-
-/* Frequency of a stretch: the above, or the regression of cycle starts where the speed wobbles by
- * more than the noise. */
+/* Frequency of a stretch, which may be widened to the ends of the record. */
 sw_status sw_steady_refine(const sw_signal *signal, const sw_cycles *cycles, sw_stretch *stretch,
                            sw_quantity *frequency, sw_error *error);
 
