@@ -9,7 +9,8 @@
  * The score of a fundamental f is ln(1 + S/floor), S = P(f) + sum_k min(P(k f), P(f)): a harmonic
  * sum (D. J. Hermes, JASA 83, 1988) in which no harmonic counts for more than the fundamental. Half
  * the true frequency has no fundamental, twice the true frequency misses the strongest line: both
- * score low. The floor is the noise of the same rate, a quantile over the whole record.
+ * score low. The floor is the noise, from a low quantile over the whole record, as one density for
+ * all rates, so that scores of different octaves compare.
  */
 #include "src/measure/spectra.h"
 
@@ -202,11 +203,25 @@ static sw_status level(sw_spectra *s, transform *t, const sw_signal *signal, ban
     return status;
 }
 
+/* Noise power in a bin goes with the rate (the window is as many samples long at each). The levels
+ * agree on the middle one of their densities: a level whose windows are nearly as long as the
+ * record sees the skirts of the line itself, not noise. */
+static double usual_density(const double *floors, const double *rates, size_t levels) {
+    double density[LEVEL_LIMIT];
+    for (size_t l = 0; l < levels; l++)
+        density[l] = floors[l] / rates[l];
+    if (levels == 0)
+        return 0.0;
+    gsl_sort(density, 1, levels);
+    return gsl_stats_median_from_sorted_data(density, 1, levels);
+}
+
 static sw_status all_levels(sw_spectra *s, transform *t, const sw_signal *signal,
                             const sw_kernel *kernel, sw_error *error) {
     sw_signal owned = {0};
     const sw_signal *at = signal;
     double floors[LEVEL_LIMIT] = {0};
+    double rates[LEVEL_LIMIT] = {0};
     band bands[LEVEL_LIMIT] = {{0}};
     size_t levels = 0;
     bool highest = true;
@@ -215,6 +230,7 @@ static sw_status all_levels(sw_spectra *s, transform *t, const sw_signal *signal
         band b = band_of(s, at->rate_hz, highest);
         if (b.last > b.first) {
             bands[levels] = b;
+            rates[levels] = at->rate_hz;
             status = level(s, t, at, b, &floors[levels], error);
             levels++;
             highest = false;
@@ -230,10 +246,11 @@ static sw_status all_levels(sw_spectra *s, transform *t, const sw_signal *signal
         }
     }
     sw_signal_free(&owned);
+    double density = usual_density(floors, rates, levels);
     /* A clean simulated record has no noise to speak of: nothing is told apart beyond 70 dB. */
     double least = fmax(1e-7 * strongest(s), 1e-300);
     for (size_t l = 0; l < levels && status == SW_OK; l++)
-        weigh(s, bands[l], fmax(least, floors[l]));
+        weigh(s, bands[l], fmax(least, density * rates[l]));
     return status;
 }
 

@@ -16,6 +16,7 @@
 
 /* A harmonic that strays by more than this (cycles, rms) does not add up any more. */
 static const double largest_turn = 0.06;
+static const double most_widening = 3.0;
 
 /* Mean frequency of five cycles: what a stretch is judged by. */
 static double calm_frequency(const sw_cycles *cycles, size_t i) {
@@ -148,6 +149,25 @@ static int orders_for(double wobble) {
     return (int)(largest_turn / wobble);
 }
 
+/* A short record may be steady from end to end although its ends are too noisy to be followed. It
+ * is, if the wave fitted to all of it leaves no more than the wave fitted to the stretch did. */
+static void whole_record(const sw_signal *signal, int orders, sw_stretch *wide, sw_tone *tone) {
+    double end_s = ((double)signal->count - 1.0) / signal->rate_hz;
+    double length_s = wide->to_s - wide->from_s;
+    if (end_s > most_widening * length_s || tone->strays > 1.0)
+        return;
+    sw_tone all;
+    if (sw_tone_fit(signal, 0.0, end_s, orders, tone->frequency.value, &all, NULL) != SW_OK)
+        return;
+    double samples = length_s * signal->rate_hz;
+    double limit = tone->sigma * (1.0 + 4.0 / sqrt(2.0 * samples));
+    if (all.strays > 1.0 || all.sigma > limit)
+        return;
+    *tone = all;
+    wide->from_s = 0.0;
+    wide->to_s = end_s;
+}
+
 sw_status sw_steady_refine(const sw_signal *signal, const sw_cycles *cycles, sw_stretch *stretch,
                            sw_quantity *frequency, sw_error *error) {
     start_line line = {0};
@@ -168,6 +188,7 @@ sw_status sw_steady_refine(const sw_signal *signal, const sw_cycles *cycles, sw_
     widen(signal, cycles, &wide, line.period_s);
     sw_tone tone;
     if (sw_tone_fit(signal, wide.from_s, wide.to_s, orders, hz, &tone, NULL) == SW_OK) {
+        whole_record(signal, orders, &wide, &tone);
         double more = tone.strays > 1.0 ? astray : 0.0;
         *frequency = sw_quantity_of(tone.frequency.value, hypot(tone.frequency.u, more), "Hz");
         stretch->from_s = wide.from_s;
