@@ -92,15 +92,14 @@ static sw_status read_options(const sw_cli *cli, const sw_arguments *arguments, 
     sw_status status = sw_argument_quantity_in(arguments, "--test-leads", "ohm", 0, 10, cli->units,
                                                &wires->test_leads, error);
     for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS && status == SW_OK; i++) {
-        const char *text = NULL;
-        for (size_t n = 0; status == SW_OK; n++) {
+        sw_error inner = {SW_OK, ""};
+        const char *text = sw_argument_nth(arguments, ROWS[i].option, 0);
+        for (size_t n = 1; text != NULL && status == SW_OK; n++) {
+            status = ROWS[i].parse(text, cli, wires, &inner);
             text = sw_argument_nth(arguments, ROWS[i].option, n);
-            if (text == NULL)
-                break;
-            status = ROWS[i].parse(text, cli, wires, error);
         }
         if (status != SW_OK)
-            return sw_fail_within(error, ROWS[i].option);
+            return sw_argument_fail(ROWS[i].option, &inner, error);
     }
     return status;
 }

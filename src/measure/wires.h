@@ -156,7 +156,7 @@ const char *sw_wire_doubt_name(sw_wire_doubt_code code);
 const char *sw_wire_weight_name(sw_wire_weight weight); /* NULL when not said */
 
 /* Ohms for people: "7.2", "0.35", "120". */
-void sw_wires_number_text(double ohm, char *out, size_t room);
+void sw_wires_number_text(double value, char *out, size_t room);
 
 /* As typed (wires_parse.c). Messages begin with the piece that was not understood.
  *   ohms     "1-2 7.2, 2-3 7.1, 4-5 1.2k, 3-4 open, 5-6 climbs, 1-6 ?"

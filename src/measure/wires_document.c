@@ -9,7 +9,7 @@
 
 static const char *const KEYS[] = {"document",   "version", "wires",       "ohms",  "volts",
                                    "stiffer",    "colours", "not_stiffer", "thick", "thin",
-                                   "test_leads", "found", "unknown",   NULL};
+                                   "test_leads", "found",   "unknown",     NULL};
 
 /* Text or a quantity object under a pair's name, as text that the parsers of typed facts take. */
 static sw_status pair_text(const sw_node *node, const char *key, const char *unit, char *out,

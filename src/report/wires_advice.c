@@ -99,9 +99,9 @@ static void two_phase_common(const sw_wires *wires, const sw_wire_finding *findi
     sw_text_paragraph(
         text, 4,
         "    Spin it and read the AC volts of every pair of coil ends: two pairs show "
-                      "more than the others (2 against 1.41). Each of these two pairs is one phase "
-                      "and gets a bridge of its own; join the bridges at plus and at minus. The "
-                      "common wire stays free.");
+        "more than the others (2 against 1.41). Each of these two pairs is one phase "
+        "and gets a bridge of its own; join the bridges at plus and at minus. The "
+        "common wire stays free.");
 }
 
 static void four_coils(const sw_wires *wires, const sw_wire_finding *finding, sw_text *text) {

@@ -109,7 +109,7 @@ static void name_wire(const sw_wires *wires, int wire, char *out, size_t room) {
     const char *weight = sw_wire_weight_name(wires->weight[wire]);
     const char *colour = wires->colour[wire];
     snprintf(out, room, "%2d%s%s%s%s", wire + 1, *colour != '\0' ? " " : "", colour,
-             weight == NULL     ? ""
+             weight == NULL    ? ""
              : *colour != '\0' ? ", "
                                : " ",
              weight != NULL ? weight : "");

@@ -21,7 +21,7 @@ except ImportError:
     sys.exit(77)
 
 SOURCE, PROGRAM = sys.argv[1:3]
-KINDS = ["motor", "probe", "rotor", "site", "load", "match"]
+KINDS = ["motor", "probe", "rotor", "site", "load", "match", "wires"]
 CUPS = {"kind": "cups", "vanes": 3, "vane_width": "300 mm", "vane_height": "0.9 m", "arm": "65 cm"}
 SIZE = {"width": "1 m", "height": "1 m", "rim_diameter": "900 mm"}
 POINTS = [
@@ -87,6 +87,12 @@ DEFAULTS = {
     "site": {"mean_wind": "4.5 m/s"},
     "load": {"kind": "battery"},
 }
+WIRES = [
+    ("3", "1-2 7.2, 2-3 7.1, 1-3 7.2"),
+    ("6", "1-2 7.2 ± 0.1, 2-3 7.1, 1-3 7.2, 4-5 climbs, 4-6 0.2, 5-6 OL"),
+    ("4", "1-2 7.2, 3-4 ?"),
+    ("2", "1-2 open"),
+]
 PROBLEMS = []
 
 
@@ -159,6 +165,12 @@ def check_outputs(valid, directory):
             problem("match", status, errors)
         else:
             check_printed(valid, "match", text)
+    for typed, ohms in WIRES:
+        status, text, errors = run("wires", "--wires", typed, "--ohms", ohms, "--json")
+        if status != 0:
+            problem("wires", ohms, status, errors)
+            continue
+        check_printed(valid, "wires", text)
     path = os.path.join(directory, "sine.wav")
     write_sine(path)
     status, text, errors = run("measure", path, "--json")
