@@ -16,6 +16,9 @@ enum {
 static const double nothing = 1e-10;
 static const double look_ahead = 1e-6;
 static const double idle_part = 0.25;
+/* A pulse may be much shorter than a grid step, and a diode's voltage changes fastest as its
+ * current begins: where a leg starts from rest, steps begin small and double. */
+static const double start_part = 1.0 / 16.0;
 
 /* Where a march stands. */
 typedef struct walker {
@@ -26,7 +29,8 @@ typedef struct walker {
     sw_pattern pattern;
     double grid;
     double angle;
-    int stalls; /* events in a row without progress */
+    double limit; /* longest step allowed just now */
+    int stalls;   /* events in a row without progress */
 } walker;
 
 static void accept(walker *w, const sw_step *step) {
@@ -35,6 +39,7 @@ static void accept(walker *w, const sw_step *step) {
     }
     *w->state = sw_step_end(w->circuit, step);
     w->angle += step->length;
+    w->limit *= 2.0;
 }
 
 static bool settle(walker *w) {
@@ -146,6 +151,7 @@ static bool switch_over(walker *w, sw_breach breach, double high) {
     w->stalls = step.length < 10.0 * nothing * w->grid ? w->stalls + 1 : 0;
     accept(w, &step);
     stop_leg(w, &breach);
+    w->limit = breach.sign != 0 ? start_part * w->grid : w->grid;
     return settle(w);
 }
 
@@ -181,9 +187,7 @@ static bool advance(walker *w, double length) {
     sw_step step;
     sw_breach breach;
     bool inside = false;
-    if (pattern_idle(w)) {
-        length = fmin(length, idle_part * w->grid);
-    }
+    length = fmin(length, pattern_idle(w) ? idle_part * w->grid : w->limit);
     for (int i = 0; i < HALVING_LIMIT; i++) {
         const bool solved = sw_step_try(w->circuit, &w->pattern, w->state, w->angle, length, &step);
         if (solved && (!is_broken(w, &step, &breach, &inside) || w->stalls > STALL_LIMIT)) {
@@ -215,6 +219,7 @@ bool sw_march(const sw_circuit *circuit, const sw_stretch *stretch,
     w.tally = tally;
     w.grid = stretch->span / stretch->steps;
     w.angle = stretch->from;
+    w.limit = w.grid;
     w.pattern = sw_pattern_of_state(circuit, state);
     if (!settle(&w)) {
         return false;

@@ -7,6 +7,8 @@ enum { REFINEMENTS = 4 };
 
 /* A grid is fine enough when halving its steps changes no figure by more than this part. */
 static const double settled = 3e-4;
+/* The least current whose accuracy is looked at. */
+static const double least_a = 5e-3;
 /* Changes beyond this after the last refinement are no answer. */
 static const double acceptable = 5e-3;
 /* No diode conducting for longer than this part of the period is called pulsed. */
@@ -20,23 +22,26 @@ double sw_operate_cut_in_rpm(const sw_electric_option *option) {
            option->drive_v;
 }
 
-static double change_of(double a, double b) {
-    const double size = fmax(fabs(a), fabs(b));
+/* Relative change; a figure below `least` counts as if it were that large. */
+static double change_of(double a, double b, double least) {
+    const double size = fmax(fmax(fabs(a), fabs(b)), least);
     return size > 0.0 ? fabs(a - b) / size : 0.0;
 }
 
-/* Largest change among the figures that matter. */
-static double tally_change(const sw_tally *a, const sw_tally *b) {
-    double change = change_of(a->load_a / a->angle, b->load_a / b->angle);
-    change = fmax(change, change_of(a->emf_w / a->angle, b->emf_w / b->angle));
-    change = fmax(change, change_of(a->leg_a2 / a->angle, b->leg_a2 / b->angle));
-    return fmax(change, change_of(a->diode_w / a->angle, b->diode_w / b->angle));
+/* Largest change among the figures that matter, for currents above what an ammeter shows. */
+static double tally_change(const sw_circuit *circuit, const sw_tally *a, const sw_tally *b) {
+    const double drop_v = fmax(circuit->diode.threshold_v, 0.1);
+    double change = change_of(a->load_a / a->angle, b->load_a / b->angle, least_a);
+    change = fmax(change,
+                  change_of(a->emf_w / a->angle, b->emf_w / b->angle, least_a * circuit->drive_v));
+    change = fmax(change, change_of(a->leg_a2 / a->angle, b->leg_a2 / b->angle, least_a * least_a));
+    return fmax(change, change_of(a->diode_w / a->angle, b->diode_w / b->angle, least_a * drop_v));
 }
 
 /* Part of the EMF's power that the losses and the load do not account for. */
 static double imbalance(const sw_circuit *circuit, const sw_tally *tally) {
     const double out_w = tally->rail_w + tally->diode_w + tally->leg_a2 * circuit->leg_ohm;
-    return change_of(tally->emf_w, out_w);
+    return change_of(tally->emf_w, out_w, least_a * circuit->drive_v * tally->angle);
 }
 
 /* A first state for circuits with capacitors. Large ones need many periods to settle, and Newton
@@ -105,7 +110,7 @@ static sw_status refine(const sw_electric_option *option, const sw_circuit *circ
         const sw_tally coarse = *tally;
         steps *= 2;
         status = sw_shoot(circuit, circulation, steps, periodic, tally, error);
-        *misfit = fmax(tally_change(&coarse, tally), imbalance(circuit, tally));
+        *misfit = fmax(tally_change(circuit, &coarse, tally), imbalance(circuit, tally));
         if (*misfit < settled) {
             break;
         }

@@ -206,36 +206,37 @@ static vector plus(const vector *a, const vector *b, double factor) {
     return sum;
 }
 
-/* Without a state to search for one run is the answer. */
-static bool first_guess(search *s, sw_periodic *periodic, vector *x, vector *image) {
-    *x = pack(s, &periodic->state);
-    if (!run(s, x, image, NULL)) {
-        return false;
-    }
-    for (int i = 0; !periodic->warm && i < FIRST_MARCHES; i++) {
-        *x = *image;
-        if (!run(s, x, image, NULL)) {
-            return false;
-        }
-    }
-    return periodic->slope_warm || difference_slope(s, x, image, periodic->slope);
-}
-
-/* Where a search stands: a state, its image, and the misfit between them. */
+/* Where a search stands: a state, its image, the misfit between them, and what was collected on
+ * the way. */
 typedef struct standing {
     vector x;
     vector image;
     double misfit;
+    sw_tally tally;
 } standing;
 
 static bool stand_at(search *s, const vector *x, standing *at) {
     at->x = *x;
-    if (!run(s, x, &at->image, NULL)) {
+    sw_tally_start(&at->tally);
+    if (!run(s, x, &at->image, &at->tally)) {
         return false;
     }
     const vector misfit = minus(&at->image, x);
     at->misfit = size_of(s, &misfit);
     return true;
+}
+
+/* Start from the state at hand; a cold one first settles a little by itself. */
+static bool first_stand(search *s, sw_periodic *periodic, standing *at) {
+    vector x = pack(s, &periodic->state);
+    const int marches = periodic->warm ? 0 : FIRST_MARCHES;
+    for (int i = 0; i <= marches; i++) {
+        if (!stand_at(s, &x, at)) {
+            return false;
+        }
+        x = at->image;
+    }
+    return periodic->slope_warm || difference_slope(s, &at->x, &at->image, periodic->slope);
 }
 
 /* Go along the Newton move, less far when the misfit does not shrink. *whole tells whether the
@@ -261,31 +262,28 @@ static bool go_along(search *s, const vector *move, double slope[][SW_STATE_LIMI
 
 /* Newton with Broyden updates. Where no part of a move helps, a few parts of the period are
  * simply run through, which always comes nearer; then the slope is taken afresh. */
-static bool iterate(search *s, sw_periodic *periodic, vector *x) {
-    standing at;
-    memset(&at, 0, sizeof at);
-    if (!first_guess(s, periodic, x, &at.image) || !stand_at(s, x, &at)) {
+static bool iterate(search *s, sw_periodic *periodic, standing *at) {
+    if (!first_stand(s, periodic, at)) {
         return false;
     }
     for (int i = 0; i < ITERATION_LIMIT; i++) {
-        const vector misfit = minus(&at.image, &at.x);
+        const vector misfit = minus(&at->image, &at->x);
         vector move;
         memset(&move, 0, sizeof move);
         const bool solved = newton_move(s, periodic->slope, &misfit, &move);
         periodic->misfit = solved ? size_of(s, &move) : INFINITY;
-        if (periodic->misfit < goal && at.misfit < goal) {
-            *x = at.x;
+        if (periodic->misfit < goal && at->misfit < goal) {
             return true;
         }
         bool whole = false;
-        const bool gone = solved && go_along(s, &move, periodic->slope, &at, &whole);
+        const bool gone = solved && go_along(s, &move, periodic->slope, at, &whole);
         for (int k = 0; !gone && k < 2; k++) {
-            const vector next = at.image;
-            if (!stand_at(s, &next, &at)) {
+            const vector next = at->image;
+            if (!stand_at(s, &next, at)) {
                 return false;
             }
         }
-        if (!whole && !difference_slope(s, &at.x, &at.image, periodic->slope)) {
+        if (!whole && !difference_slope(s, &at->x, &at->image, periodic->slope)) {
             return false;
         }
     }
@@ -301,25 +299,20 @@ sw_status sw_shoot(const sw_circuit *circuit, const sw_circulation *circulation,
     s.stretch.span = two_pi / circuit->turn->parts;
     s.stretch.steps = steps / circuit->turn->parts;
     list_unknowns(&s);
-    vector x;
-    memset(&x, 0, sizeof x);
+    standing at;
+    memset(&at, 0, sizeof at);
     periodic->misfit = 0.0;
-    if (s.size > 0 && !iterate(&s, periodic, &x)) {
-        periodic->maps = s.maps;
+    /* Without a state to search for one run is the answer. */
+    const bool found = s.size > 0 ? iterate(&s, periodic, &at) : stand_at(&s, &at.x, &at);
+    periodic->maps = s.maps;
+    if (!found) {
         return sw_fail(error, SW_NO_CONVERGENCE,
                        "the steady state of the %s was not found (misfit %.1e, wanted %.0e)",
                        circuit->topology->name, periodic->misfit, goal);
     }
-    vector image;
-    memset(&image, 0, sizeof image);
-    sw_tally_start(tally);
-    if (!run(&s, &x, &image, tally)) {
-        return sw_fail(error, SW_NO_CONVERGENCE, "the %s could not be followed through a period",
-                       circuit->topology->name);
-    }
-    periodic->state = unpack(&s, &x);
+    *tally = at.tally;
+    periodic->state = unpack(&s, &at.x);
     periodic->warm = true;
     periodic->slope_warm = true;
-    periodic->maps = s.maps;
     return SW_OK;
 }
