@@ -16,6 +16,8 @@ enum {
 static const double nothing = 1e-10;
 static const double look_ahead = 1e-6;
 static const double idle_part = 0.25;
+/* A margin this part of the breach's size is clear of zero. */
+static const double clearly = 1e-3;
 /* A pulse may be much shorter than a grid step, and a diode's voltage changes fastest as its
  * current begins: where a leg starts from rest, steps begin small and double. */
 static const double start_part = 1.0 / 16.0;
@@ -62,11 +64,13 @@ static bool margin_after(const walker *w, const sw_breach *which, double length,
     return true;
 }
 
-/* A length below `high` at which the condition still holds; false when there is none. */
+/* A length below `high` at which the condition clearly holds; false when there is none. A leg that
+ * has just been switched is at zero itself, which is not the instant that is looked for: then the
+ * other end is drawn in until the condition holds. */
 static bool find_low(const walker *w, const sw_breach *which, double high, double *low,
                      double *margin, sw_step *step) {
     *low = nothing * w->grid;
-    if (margin_after(w, which, *low, step, margin) && *margin > 0.0) {
+    if (margin_after(w, which, *low, step, margin) && *margin > clearly * fabs(which->margin)) {
         return true;
     }
     *low = high;

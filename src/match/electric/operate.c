@@ -3,7 +3,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { REFINEMENTS = 4 };
+enum { REFINEMENTS = 6, FINER_STARTS = 3 };
 
 /* A grid is fine enough when halving its steps changes no figure by more than this part. */
 static const double settled = 3e-4;
@@ -48,47 +48,43 @@ static double imbalance(const sw_circuit *circuit, const sw_tally *tally) {
  * from afar may then wander; but the mean voltages hardly depend on their size. So begin with
  * capacitors that settle within a period or so, and enlarge them step by step, each steady state
  * starting the search for the next. */
-static sw_status approach(const sw_electric_option *option, const sw_circuit *circuit,
-                          const sw_circulation *circulation, double first, double factor,
-                          sw_periodic *periodic, sw_error *error) {
+static sw_status approach(const sw_circuit *circuit, const sw_circulation *circulation, int steps,
+                          double first, double factor, sw_periodic *periodic, sw_error *error) {
     const double z_ohm = fmax(circuit->load_v > 0.0 ? 0.0 : circuit->load_ohm,
                               hypot(circuit->leg_ohm, circuit->leg_x_ohm));
     const double guess_v = circuit->load_v > 0.0 ? circuit->load_v : first * circuit->drive_v;
     sw_circuit small = *circuit;
     sw_tally tally;
     sw_status status = SW_OK;
-    memset(periodic, 0, sizeof *periodic);
     for (int c = 0; c < SW_PORT_LIMIT; c++) {
         periodic->state.cap_v[c] = circuit->topology->units > 0 ? 0.5 * guess_v : guess_v;
     }
     for (double part = first * 10.0 / (z_ohm * circuit->smooth_s); part < 1.0 && status == SW_OK;
          part *= factor) {
         small.smooth_s = part * circuit->smooth_s;
-        status = sw_shoot(&small, circulation, option->steps, periodic, &tally, error);
+        status = sw_shoot(&small, circulation, steps, periodic, &tally, error);
         periodic->slope_warm = false;
     }
     return status;
 }
 
-/* The steady state on the coarse grid, from a cold start. */
-static sw_status start_cold(const sw_electric_option *option, const sw_circuit *circuit,
-                            const sw_circulation *circulation, sw_periodic *periodic,
-                            sw_tally *tally, sw_error *error) {
+/* The steady state on a grid of `steps`, from a cold start. */
+static sw_status start_cold(const sw_circuit *circuit, const sw_circulation *circulation, int steps,
+                            sw_periodic *periodic, sw_tally *tally, sw_error *error) {
     static const struct {
         double first;
         double factor;
     } ways[] = {{1.0, 8.0}, {0.3, 3.0}, {0.1, 1.7}};
     const bool has_caps = sw_circuit_caps(circuit) > 0;
+    const size_t tries = has_caps ? sizeof ways / sizeof ways[0] : 1;
     sw_status status = SW_NO_CONVERGENCE;
-    for (size_t i = 0; i < sizeof ways / sizeof ways[0] && status == SW_NO_CONVERGENCE; i++) {
-        status = has_caps ? approach(option, circuit, circulation, ways[i].first, ways[i].factor,
+    for (size_t i = 0; i < tries && status == SW_NO_CONVERGENCE; i++) {
+        memset(periodic, 0, sizeof *periodic);
+        status = has_caps ? approach(circuit, circulation, steps, ways[i].first, ways[i].factor,
                                      periodic, error)
                           : SW_OK;
         if (status == SW_OK) {
-            status = sw_shoot(circuit, circulation, option->steps, periodic, tally, error);
-        }
-        if (!has_caps) {
-            break;
+            status = sw_shoot(circuit, circulation, steps, periodic, tally, error);
         }
     }
     return status;
@@ -102,9 +98,10 @@ static sw_status refine(const sw_electric_option *option, const sw_circuit *circ
     if (periodic->warm) {
         status = sw_shoot(circuit, circulation, steps, periodic, tally, error);
     }
-    if (status == SW_NO_CONVERGENCE) {
-        memset(periodic, 0, sizeof *periodic);
-        status = start_cold(option, circuit, circulation, periodic, tally, error);
+    /* Small inductances and capacitors may swing faster than a coarse grid can follow. */
+    for (int i = 0; i < FINER_STARTS && status == SW_NO_CONVERGENCE; i++) {
+        steps = option->steps << (2 * i);
+        status = start_cold(circuit, circulation, steps, periodic, tally, error);
     }
     for (int i = 0; status == SW_OK && i < REFINEMENTS; i++) {
         const sw_tally coarse = *tally;
