@@ -158,6 +158,8 @@ static void row_levels(const sw_pattern_block *block, double *level, double *scr
 static void learn_scales(sw_pattern_block *block, double *level, double *scratch) {
     double around[LEVEL_WINDOW];
     size_t rows = block->rows;
+    if (rows < SW_SHORT_ROWS)
+        return; /* a ripple would be taken for noise */
     row_levels(block, level, scratch);
     for (size_t i = 0; i < rows; i++) {
         size_t low = i > LEVEL_WINDOW / 2 ? i - LEVEL_WINDOW / 2 : 0;
@@ -235,7 +237,7 @@ static double known_square(double value) {
 /* Trend columns that a record of so many cycles can spare. */
 static size_t trend_columns(size_t rows, size_t most) {
     size_t columns = rows / 8;
-    columns = columns < 4 ? 4 : columns;
+    columns = columns < 2 ? 2 : columns;
     return columns < most ? columns : most;
 }
 
@@ -294,7 +296,7 @@ sw_status sw_poles_shape(const sw_cycles *cycles, sw_pattern_block *block, sw_er
         for (size_t f = 0; f < SHAPE_FEATURES; f++)
             white += white_variance(raw, rows, SHAPE_FEATURES, f, scratch);
         set_scales(stated, rows, white / SHAPE_FEATURES, scratch, block->scale);
-        status = finish(cycles, raw, NEIGHBOURS, block, error);
+        status = finish(cycles, raw, rows < SW_SHORT_ROWS ? 0 : NEIGHBOURS, block, error);
     }
     free(raw);
     return status;

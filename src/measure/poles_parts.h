@@ -15,7 +15,8 @@ enum {
     SW_PATTERN_FEATURE_LIMIT = 16,
     SW_PATTERN_TREND_LIMIT = 12,
     SW_STRAY_LIMIT = 24, /* lines that stand out one by one */
-    SW_STRAY_CHOICES = 2
+    SW_STRAY_CHOICES = 2,
+    SW_SHORT_ROWS = 48 /* fewer cycles have no noise floor to speak of, and no lines apart */
 };
 
 /* Series over the cycles that share their rows: whitened, free of a slow trend, trusted row by
@@ -52,7 +53,7 @@ sw_status sw_poles_shape(const sw_cycles *cycles, sw_pattern_block *block, sw_er
 void sw_pattern_block_free(sw_pattern_block *block);
 
 /* poles_trend.c */
-/* Smooth columns over the cycles, knots close where time or cycles pass; wanted >= 4. */
+/* Smooth columns over the cycles, knots close where time or cycles pass; wanted >= 1. */
 sw_status sw_poles_trend(const sw_cycles *cycles, size_t wanted, double *columns, sw_error *error);
 /* Make the columns of a rows x columns array orthonormal; returns how many are independent
  * (these come first, the array becomes rows x that many). */

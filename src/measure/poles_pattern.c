@@ -3,8 +3,8 @@
  * A series y over the cycles is taken as
  *     y = T a + C b + B c + e
  * T: smooth trend, nothing known about a (flat prior).
- * C: one and two waves a shaft turn (run-out, a chuck that wobbles), amplitudes b of variance
- *    g_ripple (a quarter of it for the second wave) in units of the noise variance.
+ * C: one wave, or one and two waves, a shaft turn (run-out, a chuck that wobbles), amplitudes b of
+ *    variance g_ripple (a quarter of it for the second wave) in units of the noise variance.
  * B: which of the P = p / t places in the repeating pattern a cycle has; each place has a value
  *    c of its own, of variance g_pattern. P equal values spread over all harmonics of 1/P: this
  *    is the line spectrum k/P with equal power expected in each line.
@@ -29,7 +29,7 @@
 enum {
     RIPPLES = 4,
     PATTERN_GRID = 6,
-    RIPPLE_GRID = 5,
+    RIPPLE_GRID = 9,
     FEATURE_LIMIT = SW_PATTERN_FEATURE_LIMIT,
     COLUMN_LIMIT = SW_PATTERN_TREND_LIMIT + RIPPLES
 };
@@ -37,8 +37,11 @@ enum {
 static const double PI = 3.14159265358979323846;
 static const double PATTERN_VARIANCE[PATTERN_GRID] = {0.0, 0.03, 1.0, 30.0, 1e3, 3e4};
 static const double PATTERN_SHARE[PATTERN_GRID] = {0.4, 0.12, 0.12, 0.12, 0.12, 0.12};
-static const double RIPPLE_VARIANCE[RIPPLE_GRID] = {0.0, 0.01, 1.0, 100.0, 1e4};
-static const double RIPPLE_SHARE[RIPPLE_GRID] = {0.5, 0.125, 0.125, 0.125, 0.125};
+static const double RIPPLE_VARIANCE[RIPPLE_GRID] = {0.0,  0.01, 1.0,   100.0, 1e4,
+                                                    0.01, 1.0,  100.0, 1e4};
+static const size_t RIPPLE_COLUMNS[RIPPLE_GRID] = {0, 2, 2, 2, 2, 4, 4, 4, 4};
+static const double RIPPLE_SHARE[RIPPLE_GRID] = {0.4,   0.075, 0.075, 0.075, 0.075,
+                                                 0.075, 0.075, 0.075, 0.075};
 static const double RIPPLE_ORDER[RIPPLES] = {1.0, 1.0, 0.25, 0.25}; /* second wave: a quarter */
 
 /* Products of columns and series, as they stand (A = I) or after the pattern was taken out.
@@ -210,16 +213,16 @@ static double explained(double (*matrix)[COLUMN_LIMIT], const double *right, siz
 }
 
 /* log m of every series for one pair of variance ratios. */
-static void score_features(const sw_scorer *scorer, double log_det_a, double ripple_variance,
+static void score_features(const sw_scorer *scorer, double log_det_a, size_t ripple,
                            double *value) {
     double factored[COLUMN_LIMIT][COLUMN_LIMIT];
     const sw_pattern_block *block = scorer->block;
-    size_t columns = block->trends + (ripple_variance > 0.0 ? RIPPLES : 0);
+    size_t columns = block->trends + RIPPLE_COLUMNS[ripple];
     double log_det_prior = 0.0;
     for (size_t i = 0; i < columns; i++)
         memcpy(factored[i], scorer->reduced->xx[i], (i + 1) * sizeof(double));
-    for (size_t r = 0; r < RIPPLES && ripple_variance > 0.0; r++) {
-        double variance = ripple_variance * RIPPLE_ORDER[r];
+    for (size_t r = 0; r < RIPPLE_COLUMNS[ripple]; r++) {
+        double variance = RIPPLE_VARIANCE[ripple] * RIPPLE_ORDER[r];
         factored[block->trends + r][block->trends + r] += 1.0 / variance;
         log_det_prior += log(variance);
     }
@@ -271,7 +274,7 @@ static double score_pair(const sw_scorer *scorer, const sw_gram *full, size_t pe
     for (size_t g = 0; g < PATTERN_GRID && (g == 0 || period > 1); g++) {
         double log_det = take_pattern_out(scorer, full, period, PATTERN_VARIANCE[g]);
         for (size_t ripple = 0; ripple < RIPPLE_GRID; ripple++) {
-            score_features(scorer, log_det, RIPPLE_VARIANCE[ripple], value);
+            score_features(scorer, log_det, ripple, value);
             for (size_t kind = 0; kind < kinds; kind++) {
                 double share = kind_share(kind, g, ripple);
                 for (size_t f = 0; f < scorer->block->features && share > 0.0; f++)
@@ -314,7 +317,7 @@ static double score_nothing(const sw_scorer *scorer) {
     double value[FEATURE_LIMIT];
     double sum = 0.0;
     *scorer->reduced = scorer->gram[0];
-    score_features(scorer, 0.0, 0.0, value);
+    score_features(scorer, 0.0, 0, value);
     for (size_t f = 0; f < block->features; f++)
         sum += value[f];
     return sum;

@@ -194,7 +194,7 @@ sw_status sw_poles_strays(const sw_pattern_block *blocks, size_t count, sw_stray
     for (size_t b = 0; b < count; b++)
         memcpy(blocks[b].rest, blocks[b].series,
                blocks[b].rows * blocks[b].features * sizeof(double));
-    if (ready)
+    if (ready && blocks[0].rows >= SW_SHORT_ROWS)
         find_lines(&search, blocks, count, lines);
     free(search.padding);
     free(search.worth);

@@ -34,7 +34,23 @@ static void place_knots(const sw_cycles *cycles, gsl_vector *knots) {
     gsl_vector_set(knots, knots->size - 1, (double)(cycles->count - 1));
 }
 
+/* Powers of the cycle number, for records too short for splines. */
+static void fill_powers(size_t rows, size_t wanted, double *columns) {
+    for (size_t i = 0; i < rows; i++) {
+        double x = 2.0 * (double)i / (double)(rows - 1) - 1.0;
+        double power = 1.0;
+        for (size_t j = 0; j < wanted; j++) {
+            columns[i * wanted + j] = power;
+            power *= x;
+        }
+    }
+}
+
 sw_status sw_poles_trend(const sw_cycles *cycles, size_t wanted, double *columns, sw_error *error) {
+    if (wanted < ORDER) {
+        fill_powers(cycles->count, wanted, columns);
+        return SW_OK;
+    }
     size_t breaks = wanted - ORDER + 2;
     gsl_bspline_workspace *work = gsl_bspline_alloc(ORDER, breaks);
     gsl_vector *knots = gsl_vector_alloc(breaks);

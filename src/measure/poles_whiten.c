@@ -16,7 +16,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { ROWS_LEAST = 48, REACH_LEAST = 5 };
+enum { REACH_LEAST = 5 };
 
 static const double FLOOR_QUANTILE = 0.4;
 
@@ -137,7 +137,7 @@ static void divide(sw_whitener *whitener, double *series, size_t stride) {
 }
 
 sw_status sw_poles_whiten(double *series, size_t rows, size_t stride, sw_error *error) {
-    if (rows < ROWS_LEAST)
+    if (rows < SW_SHORT_ROWS)
         return SW_OK;
     sw_whitener whitener;
     if (!whitener_new(&whitener, rows)) {
