@@ -24,7 +24,7 @@
 
 static const double TEMPER = 1.0;
 static const double NO_MODEL_SHARE = 1e-4;
-static const double ANSWER_PROBABILITY = 0.9;
+static const double ANSWER_PROBABILITY = 0.8;
 static const double CANDIDATE_LEAST = 1e-3;
 static const double HINT_LIMIT = 6.0;      /* log likelihood ratio */
 static const double FASTEST_CHANGE = 0.04; /* relative, from cycle to cycle */

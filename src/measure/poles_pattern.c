@@ -76,11 +76,15 @@ double sw_poles_log_sum(double a, double b) {
 }
 
 static void fill_ripple(const sw_scorer *scorer, int p) {
+    double wave[SW_POLE_PAIR_LIMIT][2];
+    for (int k = 0; k < p; k++) {
+        wave[k][0] = cos(2.0 * PI * k / p);
+        wave[k][1] = sin(2.0 * PI * k / p);
+    }
     for (size_t i = 0; i < scorer->block->rows; i++) {
-        double angle = 2.0 * PI * (double)(i % (size_t)p) / p;
         double scale = scorer->block->scale[i];
-        double c = cos(angle);
-        double s = sin(angle);
+        double c = wave[i % (size_t)p][0];
+        double s = wave[i % (size_t)p][1];
         double *row = scorer->ripple + i * RIPPLES;
         row[0] = scale * c;
         row[1] = scale * s;
@@ -251,38 +255,61 @@ static double kind_share(size_t kind, size_t pattern, size_t ripple) {
     return (has_pattern ? PATTERN_SHARE[pattern] : 1.0) * (has_ripple ? RIPPLE_SHARE[ripple] : 1.0);
 }
 
+/* log m of every series at every point of the variance grid. */
+typedef struct sw_grid_values {
+    double value[PATTERN_GRID][RIPPLE_GRID][FEATURE_LIMIT];
+} sw_grid_values;
+
+/* Average of one series over the grid points that a kind has, relative to exp(highest). */
+static double kind_sum(const sw_grid_values *grid, size_t feature, size_t patterns, size_t kind) {
+    double sum = 0.0;
+    for (size_t g = 0; g < patterns; g++) {
+        for (size_t r = 0; r < RIPPLE_GRID; r++)
+            sum += kind_share(kind, g, r) * grid->value[g][r][feature];
+    }
+    return sum;
+}
+
+/* Replace logarithms of one series by values relative to the highest; returns that. */
+static double raise(sw_grid_values *grid, size_t feature, size_t patterns) {
+    double highest = -INFINITY;
+    for (size_t g = 0; g < patterns; g++) {
+        for (size_t r = 0; r < RIPPLE_GRID; r++)
+            highest = fmax(highest, grid->value[g][r][feature]);
+    }
+    for (size_t g = 0; g < patterns; g++) {
+        for (size_t r = 0; r < RIPPLE_GRID; r++)
+            grid->value[g][r][feature] = exp(grid->value[g][r][feature] - highest);
+    }
+    return highest;
+}
+
 /* Whether there is a pattern, and whether there is a ripple, is one question for all series of a
  * block; how strong it is, one for each series. */
-static double sum_features(const sw_scorer *scorer, double (*sum)[FEATURE_LIMIT], size_t kinds) {
-    double total = -INFINITY;
-    for (size_t kind = 0; kind < kinds; kind++) {
-        double value = -log((double)kinds);
-        for (size_t f = 0; f < scorer->block->features; f++)
-            value += sum[kind][f];
-        total = sw_poles_log_sum(total, value);
+static double sum_grid(sw_grid_values *grid, size_t features, size_t patterns) {
+    double sum[KINDS] = {0.0};
+    size_t kinds = patterns > 1 ? KINDS : 2;
+    for (size_t f = 0; f < features; f++) {
+        double highest = raise(grid, f, patterns);
+        for (size_t kind = 0; kind < kinds; kind++)
+            sum[kind] += highest + log(kind_sum(grid, f, patterns, kind));
     }
+    double total = -INFINITY;
+    for (size_t kind = 0; kind < kinds; kind++)
+        total = sw_poles_log_sum(total, sum[kind] - log((double)kinds));
     return total;
 }
 
 /* Sum over the variance grid, for p in work with the places of `period` filled. */
 static double score_pair(const sw_scorer *scorer, const sw_gram *full, size_t period) {
-    double sum[KINDS][FEATURE_LIMIT];
-    double value[FEATURE_LIMIT];
-    size_t kinds = period > 1 ? KINDS : 2;
-    for (size_t i = 0; i < KINDS * FEATURE_LIMIT; i++)
-        sum[i / FEATURE_LIMIT][i % FEATURE_LIMIT] = -INFINITY;
-    for (size_t g = 0; g < PATTERN_GRID && (g == 0 || period > 1); g++) {
+    sw_grid_values grid;
+    size_t patterns = period > 1 ? PATTERN_GRID : 1;
+    for (size_t g = 0; g < patterns; g++) {
         double log_det = take_pattern_out(scorer, full, period, PATTERN_VARIANCE[g]);
-        for (size_t ripple = 0; ripple < RIPPLE_GRID; ripple++) {
-            score_features(scorer, log_det, ripple, value);
-            for (size_t kind = 0; kind < kinds; kind++) {
-                double share = kind_share(kind, g, ripple);
-                for (size_t f = 0; f < scorer->block->features && share > 0.0; f++)
-                    sum[kind][f] = sw_poles_log_sum(sum[kind][f], log(share) + value[f]);
-            }
-        }
+        for (size_t r = 0; r < RIPPLE_GRID; r++)
+            score_features(scorer, log_det, r, grid.value[g][r]);
     }
-    return sum_features(scorer, sum, kinds);
+    return sum_grid(&grid, scorer->block->features, patterns);
 }
 
 static void score_choice(const sw_scorer *scorer, const bool *wanted, size_t choice,

@@ -28,7 +28,12 @@ enum { SHARES = 4 };
 static const double MAGNET_SHARE[SHARES] = {0.02, 0.1, 0.3, 0.6};
 static const double SPINDLE_SHARE[SHARES] = {0.01, 0.05, 0.15, 0.3};
 
-enum { LINES_A_PASS = 4, PASS_SPACING = 12 }; /* spacing in 1 / rows */
+enum {
+    LINES_A_PASS = 4,
+    PASS_SPACING = 12, /* in 1 / rows */
+    LINE_FREEDOM = 6,  /* degrees of freedom that a line takes with its skirts */
+    ROWS_A_LINE = 24
+};
 
 typedef struct sw_line_search {
     size_t padded; /* power of two >= 3 rows */
@@ -38,16 +43,18 @@ typedef struct sw_line_search {
     double *power; /* padded / 2 + 1: sum of z */
 } sw_line_search;
 
-static double mean_square(const sw_pattern_block *block, size_t feature) {
+/* Variance of what is left after `lines` lines. */
+static double variance_left(const sw_pattern_block *block, size_t feature, size_t lines) {
     double sum = 0.0;
     for (size_t i = 0; i < block->rows; i++)
         sum +=
             block->rest[i * block->features + feature] * block->rest[i * block->features + feature];
-    return sum / (double)block->rows;
+    return sum / (double)(block->rows - LINE_FREEDOM * lines);
 }
 
-static void add_feature(sw_line_search *search, const sw_pattern_block *block, size_t feature) {
-    double variance = mean_square(block, feature);
+static void add_feature(sw_line_search *search, const sw_pattern_block *block, size_t feature,
+                        size_t lines) {
+    double variance = variance_left(block, feature, lines);
     memset(search->padding, 0, search->padded * sizeof(double));
     for (size_t i = 0; i < block->rows; i++)
         search->padding[i] = block->rest[i * block->features + feature];
@@ -68,35 +75,54 @@ static bool alternates(double frequency) {
     return frequency >= 0.5;
 }
 
+/* Cosine and sine of a line, one row after the other. */
+typedef struct sw_turning {
+    double c, s;           /* of the row */
+    double step_c, step_s; /* of one row's turn */
+} sw_turning;
+
+static sw_turning turning_of(double frequency) {
+    return (sw_turning){1.0, 0.0, cos(2.0 * PI * frequency), sin(2.0 * PI * frequency)};
+}
+
+static void turn(sw_turning *turning) {
+    double c = turning->c * turning->step_c - turning->s * turning->step_s;
+    turning->s = turning->c * turning->step_s + turning->s * turning->step_c;
+    turning->c = c;
+}
+
 /* Take a line out of every series of a block: least squares on its cosine and sine. */
 static void subtract_line(const sw_pattern_block *block, double frequency) {
     double cc = 0.0;
     double cs = 0.0;
     double ss = 0.0;
-    double yc[SW_PATTERN_FEATURE_LIMIT] = {0};
-    double ys[SW_PATTERN_FEATURE_LIMIT] = {0};
-    for (int pass = 0; pass < 2; pass++) {
-        double determinant = cc * ss - cs * cs;
-        for (size_t i = 0; i < block->rows; i++) {
-            double angle = 2.0 * PI * fmod(frequency * (double)i, 1.0);
-            double c = block->scale[i] * cos(angle);
-            double s = alternates(frequency) ? 0.0 : block->scale[i] * sin(angle);
-            double *row = block->rest + i * block->features;
-            for (size_t f = 0; f < block->features && pass == 0; f++) {
-                yc[f] += c * row[f];
-                ys[f] += s * row[f];
-            }
-            for (size_t f = 0; f < block->features && pass == 1; f++) {
-                if (alternates(frequency))
-                    row[f] -= c * yc[f] / cc;
-                else
-                    row[f] -= (c * (ss * yc[f] - cs * ys[f]) + s * (cc * ys[f] - cs * yc[f])) /
-                              determinant;
-            }
-            cc += pass == 0 ? c * c : 0.0;
-            cs += pass == 0 ? c * s : 0.0;
-            ss += pass == 0 ? s * s : 0.0;
+    double a[SW_PATTERN_FEATURE_LIMIT] = {0};
+    double b[SW_PATTERN_FEATURE_LIMIT] = {0};
+    sw_turning turning = turning_of(frequency);
+    for (size_t i = 0; i < block->rows; i++, turn(&turning)) {
+        double c = block->scale[i] * turning.c;
+        double s = block->scale[i] * turning.s;
+        cc += c * c;
+        cs += c * s;
+        ss += s * s;
+        for (size_t f = 0; f < block->features; f++) {
+            a[f] += c * block->rest[i * block->features + f];
+            b[f] += s * block->rest[i * block->features + f];
         }
+    }
+    double determinant = cc * ss - cs * cs;
+    for (size_t f = 0; f < block->features; f++) {
+        double yc = a[f];
+        double ys = b[f];
+        a[f] = alternates(frequency) ? yc / cc : (ss * yc - cs * ys) / determinant;
+        b[f] = alternates(frequency) ? 0.0 : (cc * ys - cs * yc) / determinant;
+    }
+    turning = turning_of(frequency);
+    for (size_t i = 0; i < block->rows; i++, turn(&turning)) {
+        double c = block->scale[i] * turning.c;
+        double s = block->scale[i] * turning.s;
+        for (size_t f = 0; f < block->features; f++)
+            block->rest[i * block->features + f] -= a[f] * c + b[f] * s;
     }
 }
 
@@ -154,25 +180,28 @@ static bool add_line(const sw_line_search *search, size_t rows, sw_stray_lines *
     return true;
 }
 
-static void fill_search(sw_line_search *search, const sw_pattern_block *blocks, size_t count) {
+static void fill_search(sw_line_search *search, const sw_pattern_block *blocks, size_t count,
+                        size_t lines) {
     size_t bytes = (search->padded / 2 + 1) * sizeof(double);
     memset(search->worth, 0, bytes);
     memset(search->price, 0, bytes);
     memset(search->power, 0, bytes);
     for (size_t b = 0; b < count; b++) {
         for (size_t f = 0; f < blocks[b].features; f++)
-            add_feature(search, &blocks[b], f);
+            add_feature(search, &blocks[b], f, lines);
     }
 }
 
 static void find_lines(sw_line_search *search, const sw_pattern_block *blocks, size_t count,
                        sw_stray_lines *lines) {
+    size_t most = blocks[0].rows / ROWS_A_LINE;
     size_t before = SW_STRAY_LIMIT;
+    most = most < SW_STRAY_LIMIT ? most : SW_STRAY_LIMIT;
     lines->count = 0;
-    while (before != lines->count && lines->count < SW_STRAY_LIMIT) {
+    while (before != lines->count && lines->count < most) {
         before = lines->count;
-        fill_search(search, blocks, count);
-        while (lines->count < SW_STRAY_LIMIT && lines->count < before + LINES_A_PASS &&
+        fill_search(search, blocks, count, lines->count);
+        while (lines->count < most && lines->count < before + LINES_A_PASS &&
                add_line(search, blocks[0].rows, lines, before)) {
             for (size_t b = 0; b < count; b++)
                 subtract_skirts(&blocks[b], lines->frequency[lines->count]);
