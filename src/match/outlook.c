@@ -32,12 +32,14 @@ static sw_outlook_row row_at(const sw_verdict_request *verdict, const sw_power_c
     there.started_kwh = sw_year_started_kwh(curve, site, factor);
     there.running_kwh = sw_year_running_kwh(curve, site, factor);
     there.potential_kwh = potential_kwh(rotor, site, factor);
+    sw_verdict given = sw_verdict_of(&there, &reasons);
     return (sw_outlook_row){mean_wind, there.started_kwh, there.running_kwh,
-                            sw_verdict_of(&there, &reasons)};
+                            sw_remarked(&reasons, SW_REASON_NEEDS_PUSH), given};
 }
 
-static bool worth(sw_verdict verdict) {
-    return verdict <= SW_VERDICT_USE_IF;
+/* Worth using, and starting by itself. */
+static bool worth(sw_outlook_row row) {
+    return row.verdict <= SW_VERDICT_USE_IF && !row.pushed;
 }
 
 sw_outlook sw_outlook_of(const sw_verdict_request *verdict, const sw_power_curve *curve,
@@ -47,7 +49,7 @@ sw_outlook sw_outlook_of(const sw_verdict_request *verdict, const sw_power_curve
     double high = LEAST_MEAN;
     for (int i = 0; i < SW_OUTLOOK_ROWS; i++)
         outlook.row[i] = row_at(verdict, curve, rotor, site, 2 + i);
-    while (high < MOST_MEAN && !worth(row_at(verdict, curve, rotor, site, high).verdict)) {
+    while (high < MOST_MEAN && !worth(row_at(verdict, curve, rotor, site, high))) {
         low = high;
         high += MEAN_STEP;
     }
@@ -55,7 +57,7 @@ sw_outlook sw_outlook_of(const sw_verdict_request *verdict, const sw_power_curve
         return outlook;
     for (int i = 0; i < BISECTIONS && high - low > 0.01; i++) {
         double middle = 0.5 * (low + high);
-        if (worth(row_at(verdict, curve, rotor, site, middle).verdict))
+        if (worth(row_at(verdict, curve, rotor, site, middle)))
             high = middle;
         else
             low = middle;

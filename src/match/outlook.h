@@ -10,6 +10,7 @@ typedef struct sw_outlook_row {
     double mean_wind;
     double started_kwh;
     double running_kwh;
+    bool pushed; /* the verdict counts on a start by hand */
     sw_verdict verdict;
 } sw_outlook_row;
 

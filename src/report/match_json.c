@@ -241,11 +241,13 @@ static void add_outlook(cJSON *root, const sw_outlook *outlook) {
     cJSON *units = cJSON_AddObjectToObject(it, "units");
     cJSON_AddStringToObject(units, "mean_wind", "m/s");
     cJSON_AddStringToObject(units, "annual_energy", "kWh");
+    cJSON_AddStringToObject(units, "annual_energy_running", "kWh");
     cJSON *list = cJSON_AddArrayToObject(it, "list");
     for (size_t i = 0; i < SW_OUTLOOK_ROWS; i++) {
         cJSON *row = cJSON_CreateObject();
         sw_json_add_number(row, "mean_wind", outlook->row[i].mean_wind);
         sw_json_add_number(row, "annual_energy", outlook->row[i].started_kwh);
+        sw_json_add_number(row, "annual_energy_running", outlook->row[i].running_kwh);
         cJSON_AddStringToObject(row, "verdict", sw_verdict_name(outlook->row[i].verdict));
         cJSON_AddItemToArray(list, row);
     }

@@ -184,9 +184,9 @@ static void say_outlook(const sw_match *match, bool us, sw_text *text) {
     for (size_t i = 0; i < SW_OUTLOOK_ROWS; i++) {
         const sw_outlook_row *it = &outlook->row[i];
         sw_said wind = sw_say_value(us, it->mean_wind, "m/s");
-        sw_said energy = sw_say_value(us, pushed(match) ? it->running_kwh : it->started_kwh, "kWh");
-        sw_text_add(text, "  %-10s %10s a year  %s\n", wind.text, energy.text,
-                    verdict_said(it->verdict));
+        sw_said energy = sw_say_value(us, it->pushed ? it->running_kwh : it->started_kwh, "kWh");
+        sw_text_add(text, "  %-10s %10s a year  %s%s\n", wind.text, energy.text,
+                    verdict_said(it->verdict), it->pushed ? ", started by hand" : "");
     }
     if (isfinite(outlook->turns_at))
         sw_text_paragraph(text, 2, "  It is worth using from a mean wind of %s on.",
@@ -210,6 +210,16 @@ static void say_numbers(const sw_match *match, const sw_match_text_options *opti
     say_storm_rows(match, us, text);
 }
 
+static const char *rejection_said(sw_rejection rejection) {
+    static const char *const SAID[] = {
+        [SW_REJECTED_NOT] = "",
+        [SW_REJECTED_NO_POWER] = ", it never charges",
+        [SW_REJECTED_GRIP] = ", but it slips in usual winds",
+        [SW_REJECTED_CURRENT] = ", but the winding carries more than its limit",
+        [SW_REJECTED_SPEED] = ", but the motor turns faster than its limit"};
+    return SAID[rejection];
+}
+
 static void say_alternative(const sw_match *match, const sw_alternative *it, bool us,
                             sw_text *text) {
     char gear[LINE_ROOM];
@@ -222,8 +232,7 @@ static void say_alternative(const sw_match *match, const sw_alternative *it, boo
     bool wiring = it->kind == SW_ALTERNATIVE_WIRING || it->kind == SW_ALTERNATIVE_OPENED;
     sw_text_paragraph(text, 4, "  - %s%s%s: about %s a year%s", wiring ? wires : gear,
                       wiring ? ", " : "", wiring ? gear : "", said.text,
-                      it->choice.rejection == SW_REJECTED_NOT ? ""
-                                                              : ", beyond a limit of the motor");
+                      rejection_said(it->choice.rejection));
 }
 
 static bool any_alternative(const sw_match *match, bool opened) {

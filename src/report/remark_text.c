@@ -102,29 +102,37 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
         "people, local rules hold and licensed people are needed.",
 };
 
-static const char *const READINGS[SW_REMARK_COUNT] = {
-    [SW_GUESS_WIND] = "measure the wind at hub height for some weeks, or ask the nearest station "
-                      "for its mean",
-    [SW_GUESS_ROTOR_POWER] = "measure the rotor itself: wind, turns a minute and the pull of a "
-                             "scale on a cord round the rim",
-    [SW_GUESS_INDUCTANCE] = "spin the motor into a known resistor at two speeds, which gives its "
-                            "inductance",
-    [SW_GUESS_COGGING] = "hang a scale on a lever on the motor's shaft and read the pull at which "
-                         "it snaps over",
-    [SW_GUESS_DRAG] = "let the motor run down freely and record it, which gives its drag",
-    [SW_GUESS_RESISTANCE] = "measure the winding again with the leads' own ohms subtracted, and "
-                            "write down how far the readings differ",
-    [SW_GUESS_BEARING] = "hang small weights on a string round the rim until the rotor creeps",
-    [SW_GUESS_FRICTION] = "hang weights on a string round the rim with the wheel on and with the "
-                          "wheel lifted off",
-    [SW_MISSING_CONSTANT] = "measure the volts at a known speed",
-    [SW_MISSING_POLE_PAIRS] = "count turns or magnets",
-    [SW_MISSING_PHASES] = "record a second pair of wires",
-    [SW_MISSING_RESISTANCE] = "measure the winding with a multimeter on ohms",
+typedef struct reading_row {
+    sw_remark_code code;
+    const char *reading;
+} reading_row;
+
+static const reading_row READINGS[] = {
+    {SW_GUESS_WIND, "measure the wind at hub height for some weeks, or ask the nearest station "
+                    "for its mean"},
+    {SW_GUESS_ROTOR_POWER, "measure the rotor itself: wind, turns a minute and the pull of a "
+                           "scale on a cord round the rim"},
+    {SW_GUESS_INDUCTANCE, "spin the motor into a known resistor at two speeds, which gives its "
+                          "inductance"},
+    {SW_GUESS_COGGING, "hang a scale on a lever on the motor's shaft and read the pull at which "
+                       "it snaps over"},
+    {SW_GUESS_DRAG, "let the motor run down freely and record it, which gives its drag"},
+    {SW_GUESS_RESISTANCE, "measure the winding again with the leads' own ohms subtracted, and "
+                          "write down how far the readings differ"},
+    {SW_GUESS_BEARING, "hang small weights on a string round the rim until the rotor creeps"},
+    {SW_GUESS_FRICTION, "hang weights on a string round the rim with the wheel on and with the "
+                        "wheel lifted off"},
+    {SW_MISSING_CONSTANT, "measure the volts at a known speed"},
+    {SW_MISSING_POLE_PAIRS, "count turns or magnets"},
+    {SW_MISSING_PHASES, "record a second pair of wires"},
+    {SW_MISSING_RESISTANCE, "measure the winding with a multimeter on ohms"},
 };
 
 const char *sw_remark_reading(sw_remark_code code) {
-    return READINGS[code] == NULL ? "" : READINGS[code];
+    for (size_t i = 0; i < sizeof READINGS / sizeof *READINGS; i++)
+        if (READINGS[i].code == code)
+            return READINGS[i].reading;
+    return "";
 }
 
 void sw_remark_say(bool us, const sw_remark *remark, char *out, size_t room) {
