@@ -2,6 +2,7 @@
 
 #include "src/measure/merge.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -144,6 +145,15 @@ sw_status sw_measure_request_from(const sw_cli *cli, const sw_arguments *argumen
     return status;
 }
 
+/* "1-2": two channel numbers of one digit, counted from 1. */
+static bool read_difference(const char *text, sw_recording_request *request) {
+    bool fine = isdigit((unsigned char)text[0]) && text[1] == '-' &&
+                isdigit((unsigned char)text[2]) && text[3] == '\0';
+    request->difference_plus = fine ? text[0] - '0' : 0;
+    request->difference_minus = fine ? text[2] - '0' : 0;
+    return request->difference_plus > 0 && request->difference_minus > 0;
+}
+
 sw_status sw_recording_request_from(const sw_cli *cli, const sw_arguments *arguments,
                                     sw_recording_request *request, sw_error *error) {
     if (arguments->words > SW_RECORDING_FILE_LIMIT)
@@ -157,11 +167,7 @@ sw_status sw_recording_request_from(const sw_cli *cli, const sw_arguments *argum
     if (status == SW_OK && sw_quantity_known(rate))
         request->rate_hz = rate.value;
     const char *difference = sw_argument(arguments, "--difference");
-    int end = 0;
-    if (status == SW_OK && difference != NULL &&
-        (sscanf(difference, "%2d-%2d%n", &request->difference_plus, &request->difference_minus,
-                &end) != 2 ||
-         difference[end] != '\0' || request->difference_plus < 1 || request->difference_minus < 1))
+    if (status == SW_OK && difference != NULL && !read_difference(difference, request))
         return sw_fail(error, SW_USAGE, "--difference: found \"%.20s\", expected for example 1-2",
                        difference);
     return status;
