@@ -44,7 +44,8 @@ title() {
 
 # Only the answer: what stands above the second empty line.
 answer() {
-    show "$@" | awk '/^$/ { empty++ } empty < 2'
+    show "$@" >$out/said.txt
+    awk '/^$/ { empty++ } empty < 2' $out/said.txt
     echo
 }
 

@@ -149,7 +149,7 @@ static void fill_ripple_places(const sw_scorer *scorer, size_t period) {
     const sw_pattern_block *block = scorer->block;
     for (size_t place = 0; place < period; place++)
         memset(scorer->places->x[place] + block->trends, 0, RIPPLES * sizeof(double));
-    for (size_t i = 0; i < block->rows; i++) {
+    for (size_t i = 0; i < block->rows && period > 0; i++) {
         double *x = scorer->places->x[i % period] + block->trends;
         for (size_t r = 0; r < RIPPLES; r++)
             x[r] += block->scale[i] * scorer->ripple[i * RIPPLES + r];
