@@ -177,7 +177,14 @@ static sw_status read_request(const sw_cli *cli, const sw_arguments *arguments, 
     asked->wiring = sw_wiring_default(&asked->motor);
     asked->battery_ohm_given = true;
     status = read_load(cli, arguments, asked, error);
-    return status == SW_OK ? read_wiring(cli, arguments, asked, error) : status;
+    if (status == SW_OK)
+        status = read_wiring(cli, arguments, asked, error);
+    if (status == SW_OK && asked->wiring.rectifier == SW_RECTIFIER_DOUBLER &&
+        !(asked->load.capacitor_f > 0.0))
+        return sw_fail(error, SW_USAGE,
+                       "--rectifier doubler needs --capacitor, the size of each of its two, such "
+                       "as --capacitor 4700uF");
+    return status;
 }
 
 /* ---- one speed ---- */

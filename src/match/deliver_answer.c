@@ -31,6 +31,29 @@ void sw_deliver_answer_guess(sw_deliver_answer *answer, const char *key) {
     }
 }
 
+static bool is_three_phase(const sw_motor *motor) {
+    return motor->kind == SW_MAGNET_AC && motor->phases == 3;
+}
+
+bool sw_deliver_circulation_unknown(const sw_motor *motor, const sw_wiring *wiring) {
+    const sw_connection used =
+        wiring->connection != SW_AS_IT_COMES ? wiring->connection : motor->connection;
+    return is_three_phase(motor) && used == SW_DELTA &&
+           !(motor->harmonics_of_phase && motor->harmonics > 0);
+}
+
+/* Guesses about the wiring rather than about a reading. */
+static void guess_wiring(const sw_motor *motor, const sw_wiring *wiring,
+                         sw_deliver_answer *answer) {
+    if (is_three_phase(motor) && motor->connection == SW_AS_IT_COMES &&
+        wiring->connection != SW_AS_IT_COMES) {
+        sw_deliver_answer_guess(answer, "connection");
+    }
+    if (sw_deliver_circulation_unknown(motor, wiring)) {
+        sw_deliver_answer_guess(answer, "circulating_loss");
+    }
+}
+
 /* Add the squares of the changes that one moved reading makes. */
 static sw_status add_effect(const sw_motor *moved, const sw_wiring *wiring,
                             const sw_deliver_load *load, sw_deliver_answer *answer,
@@ -93,6 +116,7 @@ sw_status sw_deliver_answer_at(const sw_motor *motor, const sw_wiring *wiring,
         }
     }
     take_roots(answer);
+    guess_wiring(motor, wiring, answer);
     if (status == SW_OK && wiring->rectifier != SW_RECTIFIER_NONE) {
         status = sw_deliver_open_volts(motor, wiring, load, speed_rpm, &answer->open_v, error);
     }

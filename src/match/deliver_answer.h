@@ -26,6 +26,10 @@ sw_status sw_deliver_answer_at(const sw_motor *motor, const sw_wiring *wiring,
                                const sw_deliver_load *load, double speed_rpm,
                                sw_deliver_answer *answer, sw_error *error);
 
+/* In a delta, and nobody knows the third harmonics that go round it: they show only in records
+ * to the star point. */
+bool sw_deliver_circulation_unknown(const sw_motor *motor, const sw_wiring *wiring);
+
 /* Add a key to the list of guesses. */
 void sw_deliver_answer_guess(sw_deliver_answer *answer, const char *key);
 

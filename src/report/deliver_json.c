@@ -53,11 +53,20 @@ static void add_figure(cJSON *root, const sw_figure *figure, double value, doubl
     }
 }
 
-static void add_figures(cJSON *root, const sw_wiring *wiring, const sw_deliver_load *load,
-                        const sw_deliver_answer *answer) {
+static const char *absent_reason(const sw_figure *figure, const sw_motor *motor,
+                                 const sw_wiring *wiring, const sw_deliver_load *load) {
+    if (strncmp(figure->key, "circulating", 11) == 0 &&
+        sw_deliver_circulation_unknown(motor, wiring)) {
+        return "third harmonics of the phases are not known, and drive current round the delta";
+    }
+    return sw_figure_absent(figure, wiring, load);
+}
+
+static void add_figures(cJSON *root, const sw_motor *motor, const sw_wiring *wiring,
+                        const sw_deliver_load *load, const sw_deliver_answer *answer) {
     for (size_t f = 0; f < sw_figure_count; f++) {
         const sw_figure *figure = &sw_figures[f];
-        const char *absent = sw_figure_absent(figure, wiring, load);
+        const char *absent = absent_reason(figure, motor, wiring, load);
         const double value = sw_figure_value(figure, &answer->point);
         const double u = strcmp(figure->key, "speed") == 0 || strcmp(figure->key, "frequency") == 0
                              ? NAN
@@ -85,7 +94,7 @@ cJSON *sw_deliver_json(const sw_motor *motor, const sw_wiring *wiring, const sw_
                        const sw_deliver_answer *answer) {
     cJSON *root = cJSON_CreateObject();
     add_wiring(root, motor, wiring, load);
-    add_figures(root, wiring, load, answer);
+    add_figures(root, motor, wiring, load, answer);
     sw_json_add_text(root, "conduction", sw_conduction_name(answer->point.conduction));
     sw_json_add_quantity(root, "cut_in_speed",
                          sw_quantity_of(answer->cut_in_rpm, answer->cut_in_u_rpm, "rpm"));

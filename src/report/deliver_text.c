@@ -170,6 +170,14 @@ static const char *missing_words(const sw_motor *motor, const char *key) {
         return "Drag is not measured and counts as none: the shaft really takes more. A run-down "
                "tells it.";
     }
+    if (strcmp(key, "connection") == 0) {
+        return "The motor record does not say whether it was measured in star or delta; its values "
+               "are taken as those of the connection in use.";
+    }
+    if (strcmp(key, "circulating_loss") == 0) {
+        return "What third harmonics drive round the delta is not known and counts as none. If the "
+               "motor turns harder in delta than in star, it is not small.";
+    }
     if (strcmp(key, "battery_ohms") == 0) {
         return "The battery's resistance was not given and counts as none: the real current is a "
                "little lower.";
