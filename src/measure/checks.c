@@ -3,10 +3,11 @@
 #include <gsl/gsl_math.h>
 #include <math.h>
 
-static const double clamp_share = 1e-3;       /* of the samples */
-static const double offset_share = 0.05;      /* of the amplitude */
-static const double hum_share = 0.01;         /* of the amplitude */
-static const double mains_off_hz = 0.25;      /* how far the mains strays */
+static const double clamp_share = 1e-3;  /* of the samples */
+static const double offset_share = 0.05; /* of the amplitude */
+static const double hum_share = 0.01;    /* of the amplitude */
+static const double mains_off_hz = 0.25; /* how far the mains strays */
+static const size_t mains_least_cycles = 50;
 static const double mains_spread = 0.008;     /* relative, over a record */
 static const double noisy_share = 0.03;       /* noise of one cycle's flux */
 static const double level_range = 1.5;        /* speeds over which a level control shows */
@@ -59,7 +60,8 @@ void sw_check_recording(const sw_analysis *analysis) {
 
 bool sw_check_is_mains(const sw_analysis *a) {
     const sw_cycles *cycles = &a->trace[a->lead].cycles;
-    if (cycles->count < 8)
+    /* A motor held for an instant may be as steady; several phases are no house mains. */
+    if (cycles->count < mains_least_cycles || a->motor->phases > 1)
         return false;
     double low = INFINITY;
     double high = 0.0;

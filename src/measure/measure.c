@@ -198,6 +198,9 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
     sw_status status = tell_frequency(a, error);
     if (status != SW_OK)
         return status;
+    status = tell_phases(a, error);
+    if (status != SW_OK)
+        return status;
     if (sw_check_is_mains(a)) {
         a->motor->kind = SW_NO_GENERATOR;
         sw_motor_warn(a->motor, SW_WARN_NOT_A_MOTOR,
@@ -206,9 +209,6 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
                       a->motor->electrical_frequency.value);
         return SW_OK;
     }
-    status = tell_phases(a, error);
-    if (status != SW_OK)
-        return status;
     tell_constant(a);
     tell_shape(a);
     sw_check_result(a);

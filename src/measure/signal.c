@@ -40,6 +40,15 @@ void sw_kernel_free(sw_kernel *kernel) {
     free(kernel);
 }
 
+/* Kernel at x table steps from its middle. */
+static double kernel_at(const sw_kernel *kernel, double x) {
+    size_t cell = (size_t)x;
+    if (cell >= TABLE)
+        return 0.0;
+    double part = x - (double)cell;
+    return kernel->value[cell] + part * (kernel->value[cell + 1] - kernel->value[cell]);
+}
+
 double sw_signal_at(const sw_signal *signal, const sw_kernel *kernel, double time_s,
                     double cutoff_hz) {
     double position = time_s * signal->rate_hz;
@@ -54,13 +63,7 @@ double sw_signal_at(const sw_signal *signal, const sw_kernel *kernel, double tim
     size_t end = (size_t)last;
     for (size_t n = (size_t)first; n <= end; n++) {
         double x = fabs((double)n - position) * crossings * STEPS;
-        size_t cell = (size_t)x;
-        if (cell >= TABLE)
-            continue;
-        double part = x - (double)cell;
-        double weight =
-            kernel->value[cell] + part * (kernel->value[cell + 1] - kernel->value[cell]);
-        sum += weight * signal->value[n];
+        sum += kernel_at(kernel, x) * signal->value[n];
     }
     return sum * crossings;
 }
@@ -87,7 +90,7 @@ static size_t halving_taps(const sw_kernel *kernel, double *tap) {
     double sum = 0.0;
     for (size_t i = 0; i < HALF_TAPS; i++) {
         double x = (double)i * crossings * STEPS;
-        tap[i] = x >= TABLE ? 0.0 : kernel->value[(size_t)lrint(x)];
+        tap[i] = kernel_at(kernel, x);
         sum += i == 0 ? tap[i] : 2.0 * tap[i];
     }
     for (size_t i = 0; i < HALF_TAPS; i++)
