@@ -87,7 +87,10 @@ static void say_answer(const sw_rank_request *request, const sw_rank_names *name
     }
     sw_said energy = sw_say_value(us, fmax(rows[0].started_kwh, 0), "kWh");
     sw_gear_say(us, &rows[0].choice, gear, sizeof gear);
-    sw_text_paragraph(text, 0, "Take %s: about %s a year, coupled with %s.",
+    sw_text_paragraph(text, 0, "%s %s: about %s a year, coupled with %s.",
+                      rows[0].verdict == SW_VERDICT_SPARE ? "The best of these, though only a "
+                                                            "second choice, is"
+                                                          : "Take",
                       motor_of(request, names, &rows[0]), energy.text, gear);
 }
 
