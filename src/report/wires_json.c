@@ -23,7 +23,7 @@ static void add_pairs(cJSON *root, const sw_wires *wires) {
     for (int a = 0; a < wires->count; a++)
         for (int b = a + 1; b < wires->count; b++) {
             const sw_wire_pair *pair = &wires->pair[a][b];
-            char key[16];
+            char key[32];
             pair_key(a, b, key, sizeof key);
             add_contact(ohms, key, pair);
             if (sw_quantity_known(pair->volts))
