@@ -129,7 +129,7 @@ static void sketch_wire(const sw_wires *wires, const sw_wire_finding *finding,
     }
     bool inner = finding->role[wire] == SW_ROLE_STAR_POINT ||
                  finding->role[wire] == SW_ROLE_CENTRE_TAP || finding->role[wire] == SW_ROLE_COMMON;
-    char number[16];
+    char number[32];
     sw_wires_number_text(group->arm_ohm[index], number, sizeof number);
     snprintf(arm, sizeof arm, inner ? "-----------" : "--[ %5s ]", number);
     const char *words = role_words(finding->role[wire]);
@@ -139,7 +139,7 @@ static void sketch_wire(const sw_wires *wires, const sw_wire_finding *finding,
 static void sketch_coil(const sw_wires *wires, const sw_wire_group *group, sw_text *text) {
     char one[64];
     char two[64];
-    char number[16];
+    char number[32];
     name_wire(wires, group->wire[0], one, sizeof one);
     name_wire(wires, group->wire[1], two, sizeof two);
     sw_wires_number_text(group->ohm.value, number, sizeof number);
