@@ -40,6 +40,7 @@ static const char *const KEYS[] = {"document",
                                    "unknown",
                                    "guessed",
                                    "understood",
+                                   "family",
                                    NULL};
 
 static const double MOST = 1e12;

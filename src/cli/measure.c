@@ -2,7 +2,10 @@
 #include "shared/files.h"
 #include "shared/json_write.h"
 #include "src/cli/measure_request.h"
+#include "src/measure/family.h"
 #include "src/measure/merge.h"
+#include "src/measure/sensor.h"
+#include "src/report/family_text.h"
 #include "src/report/motor_text.h"
 
 #include <string.h>
@@ -113,9 +116,9 @@ static sw_status save(const sw_arguments *arguments, const cJSON *root, sw_error
 }
 
 static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, const sw_motor *motor,
-                            const sw_text *notes, sw_error *error) {
+                            const sw_family_guess *family, const sw_text *notes, sw_error *error) {
     sw_text text = {0};
-    sw_motor_text_options options = {cli->details, target_of(arguments)};
+    sw_motor_text_options options = {cli->details, target_of(arguments), family};
     if (sw_argument_given(arguments, "--explain"))
         sw_text_add(&text, "How the file was understood\n%s\n", sw_text_string(notes));
     sw_motor_text(motor, &options, &text);
@@ -126,24 +129,38 @@ static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, co
     return status;
 }
 
+static sw_status save_and_print_json(const sw_cli *cli, const sw_arguments *arguments,
+                                     const sw_motor *motor, const sw_family_guess *family,
+                                     const sw_text *notes, sw_error *error) {
+    cJSON *root = sw_motor_to_json(motor);
+    cJSON_AddItemToObject(root, "family", sw_family_to_json(family));
+    if (family->count == 0)
+        sw_json_add_unknown(root, "family", "needs a voltage for each turn, or the pole pairs");
+    sw_status status = save(arguments, root, error);
+    if (status == SW_OK && cli->json) {
+        if (sw_argument_given(arguments, "--explain"))
+            cJSON_AddStringToObject(root, "understood", sw_text_string(notes));
+        status = sw_cli_print_json(root, error);
+    }
+    cJSON_Delete(root);
+    return status;
+}
+
 static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {
     sw_motor motor;
+    sw_family_guess family;
     sw_text notes = {0};
     sw_status status = check_target(arguments, error);
     if (status == SW_OK)
         status = gather(cli, arguments, &motor, &notes, error);
     if (status == SW_OK) {
-        cJSON *root = sw_motor_to_json(&motor);
-        status = save(arguments, root, error);
-        if (status == SW_OK && cli->json) {
-            if (sw_argument_given(arguments, "--explain"))
-                cJSON_AddStringToObject(root, "understood", sw_text_string(&notes));
-            status = sw_cli_print_json(root, error);
-        }
-        cJSON_Delete(root);
+        sw_sensor_check(&motor);
+        status = sw_family_guess_at(cli->reference_dir, &motor, &family, error);
     }
+    if (status == SW_OK)
+        status = save_and_print_json(cli, arguments, &motor, &family, &notes, error);
     if (status == SW_OK && !cli->json)
-        status = print_text(cli, arguments, &motor, &notes, error);
+        status = print_text(cli, arguments, &motor, &family, &notes, error);
     sw_text_free(&notes);
     return status;
 }

@@ -1,5 +1,6 @@
 #include "src/report/motor_text.h"
 
+#include "src/report/family_text.h"
 #include "src/report/words.h"
 
 #include <math.h>
@@ -42,7 +43,12 @@ static void add_charging(const sw_motor *motor, sw_text *line) {
 static void say_generator(const sw_motor *motor, sw_text *text) {
     static const char NOT_YET[] = " From how many turns a minute it charges cannot be said yet: ";
     sw_text line = {0};
-    sw_text_add(&line, "Yes, it generates. %s.",
+    bool sensor = sw_motor_warned(motor, SW_WARN_SENSOR_COIL);
+    if (sensor)
+        sw_text_paragraph(text, 0,
+                          "Volts, but hardly any watts: most likely a speed-sensor coil, not the "
+                          "winding. Look for thicker wires (spinworth wires helps).");
+    sw_text_add(&line, "%s%s.", sensor ? "" : "Yes, it generates. ",
                 motor->kind == SW_BRUSHED ? "Direct current, through brushes"
                                           : sw_words_phases(motor->phases));
     if (constant_known(motor))
@@ -55,25 +61,6 @@ static void say_generator(const sw_motor *motor, sw_text *text) {
         sw_text_add(&line, "%sthe volts are not calibrated.", NOT_YET);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
     sw_text_free(&line);
-}
-
-static void say_nothing_there(const sw_motor *motor, sw_text *text) {
-    if (sw_motor_warned(motor, SW_WARN_NOT_A_MOTOR)) {
-        sw_text_paragraph(text, 0,
-                          "This is no spinning motor: the recording holds a steady line that "
-                          "does not come from a shaft.");
-        return;
-    }
-    sw_text_paragraph(text, 0,
-                      "No, nothing is generated here that is worth wiring up: no voltage in the "
-                      "recording follows the shaft.");
-    sw_text_add(text, "\n");
-    sw_text_paragraph(text, 0,
-                      "Most likely the motor has no magnets (an induction or wound-field motor), "
-                      "or a freewheel keeps the magnets from turning. Try this: turn it the other "
-                      "way round; hold a screwdriver to the rotor (magnets pull it); turn it by "
-                      "hand and feel for steps. Without magnets of its own it is no generator as "
-                      "it stands.");
 }
 
 /* A round speed at which a meter's AC range reads well and bare wires do not bite: the lowest with
@@ -199,12 +186,13 @@ static void say_cautions(sw_text *text) {
 void sw_motor_text(const sw_motor *motor, const sw_motor_text_options *options, sw_text *text) {
     if (motor->name[0] != '\0')
         sw_text_add(text, "%s\n\n", motor->name);
-    if (motor->kind == SW_NO_GENERATOR) {
-        say_nothing_there(motor, text);
+    if (sw_motor_is_dead(motor)) {
+        sw_nothing_text(motor, text);
         say_warnings(motor, text);
     } else {
         say_generator(motor, text);
         say_check(motor, text);
+        sw_family_text(options->family, options->details, text);
         sw_motor_numbers(motor, options->details, text);
         say_evidence(motor, options->details, text);
         say_warnings(motor, text);

@@ -37,7 +37,8 @@ static void check_columns(const sw_node *top, const sw_node *row) {
     static const char *const FREE[] = {"name",       "source",     "status",  "note",
                                        "conditions", "kind",       "values",  "phases",
                                        "gear",       "pneumatic",  "terrain", "length_range",
-                                       "no_load",    "star_point", NULL};
+                                       "no_load",    "star_point", "called",  "good",
+                                       "bad",        "judged",     NULL};
     sw_node units;
     sw_error error = {0};
     assert_ok(sw_node_object(top, "units", &units, &error), &error);

@@ -35,7 +35,7 @@ static void a_generator_is_said_first_with_its_charging_speeds(void **state) {
     (void)state;
     sw_text text = {0};
     sw_motor motor = drum_motor();
-    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL}, &text);
+    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL, NULL}, &text);
     /* 0.2 V/Hz x 24/60 = 0.08 V/rpm rms, 0.11314 peak: (12 + 1.4)/0.11314 = 118, 24: 225. */
     const char *start = "Yes, it generates. Three phases. It starts charging (cut-in) 12 V at 118";
     assert_memory_equal(sw_text_string(&text), start, strlen(start));
@@ -52,7 +52,7 @@ static void without_pole_pairs_no_speed_is_claimed(void **state) {
     motor.pole_pairs.value = 0;
     motor.voltage_constant = sw_quantity_unknown();
     motor.constants.rpm_per_volt_peak = sw_quantity_unknown();
-    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL}, &text);
+    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL, NULL}, &text);
     assert_null(strstr(sw_text_string(&text), "12 V at"));
     assert_non_null(strstr(sw_text_string(&text), "--about"));
     lines_stay_below_80_columns(sw_text_string(&text));
@@ -65,9 +65,65 @@ static void a_dead_motor_is_told_what_to_try(void **state) {
     sw_motor motor;
     sw_motor_init(&motor);
     motor.kind = SW_NO_GENERATOR;
-    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL}, &text);
+    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL, NULL}, &text);
     assert_memory_equal(sw_text_string(&text), "No, nothing is generated", 24);
     assert_non_null(strstr(sw_text_string(&text), "screwdriver"));
+    sw_text_free(&text);
+}
+
+static void each_cause_of_nothing_has_its_own_words(void **state) {
+    (void)state;
+    static const struct {
+        sw_warning_code code;
+        const char *says;
+    } ROWS[] = {
+        {SW_WARN_FREEWHEEL, "Turn it the other way round"},
+        {SW_WARN_RESIDUAL_ONLY, "in plain iron"},
+        {SW_WARN_NOT_A_MOTOR, "no spinning motor"},
+    };
+    for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
+        sw_text text = {0};
+        sw_motor motor;
+        sw_motor_init(&motor);
+        motor.kind = SW_NO_GENERATOR;
+        sw_motor_warn(&motor, ROWS[i].code, "why");
+        sw_motor_text(&motor, &(sw_motor_text_options){false, NULL, NULL}, &text);
+        assert_non_null(strstr(sw_text_string(&text), ROWS[i].says));
+        assert_null(strstr(sw_text_string(&text), "Yes, it generates"));
+        lines_stay_below_80_columns(sw_text_string(&text));
+        sw_text_free(&text);
+    }
+}
+
+static void the_likely_family_is_a_suggestion(void **state) {
+    (void)state;
+    sw_text text = {0};
+    sw_motor motor = drum_motor();
+    sw_family_guess guess = {.count = 1, .other = 0.28};
+    guess.candidate[0] = (sw_family){.name = "drum",
+                                     .called = "a washer drum motor",
+                                     .good = "slow turning",
+                                     .bad = "light winds",
+                                     .probability = 0.72};
+    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL, &guess}, &text);
+    assert_non_null(strstr(sw_text_string(&text),
+                           "Probably a washer drum motor (7 in 10): good for slow turning;"));
+    sw_text_free(&text);
+    guess.candidate[0].probability = 0.999; /* never said surer than 9 in 10 */
+    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL, &guess}, &text);
+    assert_non_null(strstr(sw_text_string(&text), "(9 in 10)"));
+    lines_stay_below_80_columns(sw_text_string(&text));
+    sw_text_free(&text);
+}
+
+static void a_sensor_coil_is_said_first(void **state) {
+    (void)state;
+    sw_text text = {0};
+    sw_motor motor = drum_motor();
+    motor.phases = 1;
+    sw_motor_warn(&motor, SW_WARN_SENSOR_COIL, "0.1 W");
+    sw_motor_text(&motor, &(sw_motor_text_options){false, NULL, NULL}, &text);
+    assert_memory_equal(sw_text_string(&text), "Volts, but hardly any watts", 27);
     sw_text_free(&text);
 }
 
@@ -89,6 +145,9 @@ int main(void) {
         cmocka_unit_test(a_generator_is_said_first_with_its_charging_speeds),
         cmocka_unit_test(without_pole_pairs_no_speed_is_claimed),
         cmocka_unit_test(a_dead_motor_is_told_what_to_try),
+        cmocka_unit_test(each_cause_of_nothing_has_its_own_words),
+        cmocka_unit_test(the_likely_family_is_a_suggestion),
+        cmocka_unit_test(a_sensor_coil_is_said_first),
         cmocka_unit_test(numbers_are_said_to_the_figures_asked),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

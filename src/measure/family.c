@@ -1,0 +1,277 @@
+/* Which family a motor belongs to: posterior over the rows of reference/families.json.
+ *
+ * Bayes with independent evidence. Prior: how often one meets the family. Likelihoods:
+ *   phases      must fit; a misread record is allowed one in a hundred
+ *   pole pairs  the listed counts share most of the weight, the rest thins out as 1/p; the
+ *               record's own candidates are summed over with their probabilities, and hertz are
+ *               turned into rpm by each of them
+ *   volts       rms line to line at 1000 rpm, log-normal over the family's range
+ *   watts       V^2 / 4R at 1000 rpm, log-normal: independent of the turns of the winding, so a
+ *               measure of the machine's size
+ *   distortion  of the wave, log-normal
+ * A range holds nine in ten, and a tenth of each likelihood is spread over e^12, so that no
+ * single figure excludes a family. "Something else" competes with wide ranges of its own; it
+ * keeps the answer from being surer than the table can be.
+ */
+#include "src/measure/family.h"
+
+#include "shared/json_read.h"
+#include "shared/text.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const double OTHER_SHARE = 0.15;    /* of the prior: families that no table lists */
+static const double WRONG_PHASES = 0.01;   /* a record whose phases were misread */
+static const double LISTED_SHARE = 0.95;   /* of the weight of pole counts */
+static const double SPREAD_SHARE = 0.1;    /* of each log-normal */
+static const double SPREAD_LOG_WIDTH = 12; /* e^12: from 0.1 W to 16 kW */
+static const double RANGE_K = 1.645;       /* nine in ten of a normal distribution */
+
+enum { MOST_POLE_PAIRS = 60 };
+
+typedef struct evidence {
+    double volts; /* at 1000 rpm; NaN = not known */
+    double volts_per_hertz;
+    double ohm;
+    double distortion;
+    int phases;
+    const sw_pole_pairs *poles;
+    sw_motor_kind kind;
+} evidence;
+
+typedef struct expectation {
+    double volts[2];
+    double watts[2];
+    double distortion[2];
+    int phases; /* 0 = any */
+    int pole_pairs[16];
+    size_t pole_counts;
+} expectation;
+
+static const expectation SOMETHING_ELSE = {
+    .volts = {0.5, 500}, .watts = {0.05, 20000}, .distortion = {0.003, 0.4}};
+
+static double log_normal(double value, const double range[2]) {
+    double middle = log(range[0] * range[1]) / 2;
+    double sigma = log(range[1] / range[0]) / (2 * RANGE_K);
+    double z = (log(value) - middle) / sigma;
+    double density = exp(-z * z / 2) / (sigma * sqrt(2 * acos(-1)));
+    return (1 - SPREAD_SHARE) * density + SPREAD_SHARE / SPREAD_LOG_WIDTH;
+}
+
+static double count_share(const expectation *row, int pole_pairs) {
+    static const double HARMONIC_60 = 4.68; /* sum of 1/p for p = 1 .. 60 */
+    double thin = 1 / (HARMONIC_60 * pole_pairs);
+    if (row->pole_counts == 0)
+        return thin;
+    double share = (1 - LISTED_SHARE) * thin;
+    for (size_t i = 0; i < row->pole_counts; i++)
+        if (row->pole_pairs[i] == pole_pairs)
+            share += LISTED_SHARE / (double)row->pole_counts;
+    return share;
+}
+
+/* Volts and watts at 1000 rpm if the machine had so many pole pairs. */
+static double size_likelihood(const expectation *row, const evidence *seen, int pole_pairs) {
+    double volts = seen->volts > 0 ? seen->volts : seen->volts_per_hertz * pole_pairs * 1000 / 60;
+    double product = 1;
+    if (volts > 0)
+        product *= log_normal(volts, row->volts);
+    if (volts > 0 && seen->ohm > 0)
+        product *= log_normal(volts * volts / (4 * seen->ohm), row->watts);
+    return product;
+}
+
+/* Pole pairs and size together: hertz turn into rpm by the pole pairs that are assumed. */
+static double poles_and_size(const expectation *row, const evidence *seen) {
+    const sw_pole_pairs *poles = seen->poles;
+    double sum = 0;
+    if (seen->kind == SW_BRUSHED)
+        return size_likelihood(row, seen, 0);
+    for (size_t i = 0; i < poles->candidates; i++) {
+        int pole_pairs = poles->candidate[i].pole_pairs;
+        sum += poles->candidate[i].probability * count_share(row, pole_pairs) *
+               size_likelihood(row, seen, pole_pairs);
+    }
+    if (poles->candidates == 0 && poles->value > 0)
+        sum = count_share(row, poles->value) * size_likelihood(row, seen, poles->value);
+    if (poles->candidates > 0 || poles->value > 0)
+        return sum;
+    /* No word on the pole pairs: any that the family has. */
+    for (int p = 1; p <= MOST_POLE_PAIRS; p++)
+        sum += count_share(row, p) * size_likelihood(row, seen, p);
+    return sum;
+}
+
+static double phases_likelihood(const expectation *row, int phases) {
+    if (phases == 0)
+        return 1;
+    if (row->phases == 0)
+        return 1.0 / 3;
+    return row->phases == phases ? 1 : WRONG_PHASES;
+}
+
+static double likelihood(const expectation *row, const evidence *seen) {
+    double product = phases_likelihood(row, seen->phases);
+    product *= poles_and_size(row, seen);
+    if (seen->distortion > 0 && seen->kind == SW_MAGNET_AC)
+        product *= log_normal(seen->distortion, row->distortion);
+    return product;
+}
+
+static evidence evidence_of(const sw_motor *motor) {
+    evidence seen = {.volts = 1000 * motor->voltage_constant.value,
+                     .volts_per_hertz = motor->volts_per_hertz.value,
+                     .ohm = motor->winding_resistance.value,
+                     .distortion = motor->distortion.value,
+                     .phases = motor->phases,
+                     .poles = &motor->pole_pairs,
+                     .kind = motor->kind};
+    if (motor->kind == SW_BRUSHED)
+        seen.phases = 0;
+    return seen;
+}
+
+/* Phases alone are no evidence worth a guess. */
+static bool enough(const evidence *seen) {
+    return seen->kind != SW_NO_GENERATOR &&
+           (seen->volts > 0 || seen->volts_per_hertz > 0 || seen->poles->value > 0);
+}
+
+static sw_status read_range(const sw_node *row, const char *key, double range[2], sw_error *error) {
+    double *values = NULL;
+    size_t count = 0;
+    sw_status status = sw_node_numbers(row, key, &values, &count, error);
+    if (status == SW_OK && values != NULL) {
+        if (count != 2 || !(values[0] > 0) || !(values[1] > values[0]))
+            status = sw_node_fail(row, key, error, SW_VALUE, "expected [low, high] above 0");
+        else
+            memcpy(range, values, 2 * sizeof *range);
+    }
+    free(values);
+    return status;
+}
+
+static sw_status read_counts(const sw_node *row, expectation *expected, sw_error *error) {
+    double *values = NULL;
+    size_t count = 0;
+    sw_status status = sw_node_numbers(row, "pole_pairs", &values, &count, error);
+    size_t limit = sizeof expected->pole_pairs / sizeof *expected->pole_pairs;
+    for (size_t i = 0; status == SW_OK && i < count && i < limit; i++) {
+        expected->pole_pairs[i] = (int)values[i];
+        expected->pole_counts = i + 1;
+    }
+    free(values);
+    return status;
+}
+
+static sw_status read_text(const sw_node *row, const char *key, char *out, size_t room,
+                           sw_error *error) {
+    const char *text = "";
+    sw_status status = sw_node_text(row, key, &text, error);
+    sw_text_copy(text, out, room);
+    return status;
+}
+
+static sw_status read_words(const sw_node *row, sw_family *family, sw_error *error) {
+    sw_status status = read_text(row, "name", family->name, sizeof family->name, error);
+    if (status == SW_OK)
+        status = read_text(row, "called", family->called, sizeof family->called, error);
+    if (status == SW_OK)
+        status = read_text(row, "good", family->good, sizeof family->good, error);
+    if (status == SW_OK)
+        status = read_text(row, "bad", family->bad, sizeof family->bad, error);
+    if (status == SW_OK)
+        status = read_text(row, "judged", family->judged, sizeof family->judged, error);
+    return status;
+}
+
+/* A row weighed; probability holds prior times likelihood, 0 for a row of another kind. */
+static sw_status weigh_row(const sw_node *row, const evidence *seen, sw_family *family,
+                           double *prior, sw_error *error) {
+    static const char *const KINDS[] = {"magnet-ac", "brushed", "none", NULL};
+    expectation expected = SOMETHING_ELSE;
+    int kind = 0;
+    *prior = 0;
+    family->probability = 0;
+    sw_status status = sw_node_need(row, "kind", "\"magnet-ac\"", error);
+    if (status == SW_OK)
+        status = sw_node_word(row, "kind", KINDS, &kind, error);
+    if (status != SW_OK || kind != (int)seen->kind)
+        return status;
+    status = read_words(row, family, error);
+    if (status == SW_OK)
+        status = sw_node_number(row, "prior", 0, 1000, prior, error);
+    if (status == SW_OK)
+        status = sw_node_integer(row, "phases", 1, 3, &expected.phases, error);
+    if (status == SW_OK)
+        status = read_range(row, "volts", expected.volts, error);
+    if (status == SW_OK)
+        status = read_range(row, "watts", expected.watts, error);
+    if (status == SW_OK)
+        status = read_range(row, "distortion", expected.distortion, error);
+    if (status == SW_OK)
+        status = read_counts(row, &expected, error);
+    family->probability = *prior * likelihood(&expected, seen);
+    return status;
+}
+
+static int by_probability(const void *left, const void *right) {
+    double a = ((const sw_family *)left)->probability;
+    double b = ((const sw_family *)right)->probability;
+    return (a < b) - (a > b);
+}
+
+static void normalise(sw_family_guess *guess, double priors, const evidence *seen) {
+    double other = OTHER_SHARE / (1 - OTHER_SHARE) * priors * likelihood(&SOMETHING_ELSE, seen);
+    double sum = other;
+    for (size_t i = 0; i < guess->count; i++)
+        sum += guess->candidate[i].probability;
+    for (size_t i = 0; i < guess->count && sum > 0; i++)
+        guess->candidate[i].probability /= sum;
+    guess->other = sum > 0 ? other / sum : 1;
+    qsort(guess->candidate, guess->count, sizeof *guess->candidate, by_probability);
+}
+
+static sw_status weigh_rows(const sw_node *list, const evidence *seen, sw_family_guess *guess,
+                            sw_error *error) {
+    double priors = 0;
+    size_t rows = sw_node_count(list);
+    for (size_t i = 0; i < rows && guess->count < SW_FAMILY_LIMIT; i++) {
+        sw_node row = sw_node_item(list, i);
+        double prior = 0;
+        sw_status status = weigh_row(&row, seen, &guess->candidate[guess->count], &prior, error);
+        if (status != SW_OK)
+            return status;
+        guess->count += prior > 0;
+        priors += prior;
+    }
+    normalise(guess, priors, seen);
+    return SW_OK;
+}
+
+sw_status sw_family_guess_at(const char *reference_dir, const sw_motor *motor,
+                             sw_family_guess *guess, sw_error *error) {
+    evidence seen = evidence_of(motor);
+    char path[512];
+    cJSON *root = NULL;
+    memset(guess, 0, sizeof *guess);
+    if (!enough(&seen))
+        return SW_OK;
+    int length = snprintf(path, sizeof path, "%s/families.json", reference_dir);
+    if (length < 0 || (size_t)length >= sizeof path)
+        return sw_fail(error, SW_NOT_FOUND, "%.200s: the path is too long", reference_dir);
+    sw_status status = sw_json_read(path, &root, error);
+    if (status != SW_OK)
+        return status;
+    sw_node top = sw_node_top(root, path, NULL);
+    sw_node list;
+    status = sw_node_array(&top, "list", &list, error);
+    if (status == SW_OK)
+        status = weigh_rows(&list, &seen, guess, error);
+    cJSON_Delete(root);
+    return status;
+}

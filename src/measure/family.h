@@ -1,0 +1,34 @@
+/* What is it? A guess at the machine the motor came off, from what was measured: a suggestion
+ * with a probability, never a fact. */
+#ifndef SPINWORTH_MEASURE_FAMILY_H
+#define SPINWORTH_MEASURE_FAMILY_H
+
+#include "shared/motor.h"
+#include "shared/quantity.h"
+#include "shared/status.h"
+
+#include <stddef.h>
+
+enum { SW_FAMILY_LIMIT = 48, SW_FAMILY_NAME_ROOM = 64, SW_FAMILY_TEXT_ROOM = 160 };
+
+typedef struct sw_family {
+    char name[SW_FAMILY_NAME_ROOM];   /* as in reference/families.json */
+    char called[SW_FAMILY_NAME_ROOM]; /* "a washer drum motor" */
+    char good[SW_FAMILY_TEXT_ROOM];
+    char bad[SW_FAMILY_TEXT_ROOM];
+    char judged[24]; /* "from memory": where the judgement comes from */
+    double probability;
+} sw_family;
+
+typedef struct sw_family_guess {
+    size_t count;                         /* 0 = no motor to guess at */
+    sw_family candidate[SW_FAMILY_LIMIT]; /* most probable first */
+    double other;                         /* probability of none of these */
+} sw_family_guess;
+
+/* Read the table and weigh its rows. A motor without magnets or without any figure gives no
+ * candidates. */
+sw_status sw_family_guess_at(const char *reference_dir, const sw_motor *motor,
+                             sw_family_guess *guess, sw_error *error);
+
+#endif
