@@ -88,17 +88,24 @@ static size_t reach(size_t k, size_t bins) {
     return wanted < most ? wanted : most;
 }
 
-/* Low quantile of the power around each bin. */
+static double quantile_around(sw_whitener *whitener, size_t k, size_t half) {
+    size_t bins = whitener->rows / 2 + 1;
+    size_t low = k > half ? k - half : 1;
+    size_t high = k + half < bins ? k + half : bins - 1;
+    memcpy(whitener->window, whitener->power + low, (high - low + 1) * sizeof(double));
+    gsl_sort(whitener->window, 1, high - low + 1);
+    return gsl_stats_quantile_from_sorted_data(whitener->window, 1, high - low + 1, FLOOR_QUANTILE);
+}
+
+/* Low quantile of the power around each bin; neighbours share it where it changes slowly. */
 static void fill_quantile(sw_whitener *whitener, double *quantile) {
     size_t bins = whitener->rows / 2 + 1;
-    for (size_t k = 0; k < bins; k++) {
+    for (size_t k = 0; k < bins;) {
         size_t half = reach(k, bins);
-        size_t low = k > half ? k - half : 1;
-        size_t high = k + half < bins ? k + half : bins - 1;
-        memcpy(whitener->window, whitener->power + low, (high - low + 1) * sizeof(double));
-        gsl_sort(whitener->window, 1, high - low + 1);
-        quantile[k] = gsl_stats_quantile_from_sorted_data(whitener->window, 1, high - low + 1,
-                                                          FLOOR_QUANTILE);
+        size_t shared = half / 6 + 1;
+        double value = quantile_around(whitener, k + shared / 2 < bins ? k + shared / 2 : k, half);
+        for (size_t j = 0; j < shared && k < bins; j++)
+            quantile[k++] = value;
     }
 }
 
