@@ -75,16 +75,20 @@ double sw_poles_log_sum(double a, double b) {
     return high + log(exp(a - high) + exp(b - high));
 }
 
+static size_t next_place(size_t place, size_t period) {
+    return place + 1 < period ? place + 1 : 0;
+}
+
 static void fill_ripple(const sw_scorer *scorer, int p) {
     double wave[SW_POLE_PAIR_LIMIT][2];
     for (int k = 0; k < p; k++) {
         wave[k][0] = cos(2.0 * PI * k / p);
         wave[k][1] = sin(2.0 * PI * k / p);
     }
-    for (size_t i = 0; i < scorer->block->rows; i++) {
+    for (size_t i = 0, k = 0; i < scorer->block->rows; i++, k = next_place(k, (size_t)p)) {
         double scale = scorer->block->scale[i];
-        double c = wave[i % (size_t)p][0];
-        double s = wave[i % (size_t)p][1];
+        double c = wave[k][0];
+        double s = wave[k][1];
         double *row = scorer->ripple + i * RIPPLES;
         row[0] = scale * c;
         row[1] = scale * s;
@@ -134,8 +138,7 @@ static void fill_places(const sw_scorer *scorer, size_t period) {
     const sw_pattern_block *block = scorer->block;
     sw_places *places = scorer->places;
     memset(places, 0, sizeof *places);
-    for (size_t i = 0; i < block->rows; i++) {
-        size_t place = i % period;
+    for (size_t i = 0, place = 0; i < block->rows; i++, place = next_place(place, period)) {
         double scale = block->scale[i];
         places->weight[place] += scale * scale;
         for (size_t k = 0; k < block->trends; k++)
@@ -149,8 +152,8 @@ static void fill_ripple_places(const sw_scorer *scorer, size_t period) {
     const sw_pattern_block *block = scorer->block;
     for (size_t place = 0; place < period; place++)
         memset(scorer->places->x[place] + block->trends, 0, RIPPLES * sizeof(double));
-    for (size_t i = 0; i < block->rows && period > 0; i++) {
-        double *x = scorer->places->x[i % period] + block->trends;
+    for (size_t i = 0, place = 0; i < block->rows; i++, place = next_place(place, period)) {
+        double *x = scorer->places->x[place] + block->trends;
         for (size_t r = 0; r < RIPPLES; r++)
             x[r] += block->scale[i] * scorer->ripple[i * RIPPLES + r];
     }

@@ -95,10 +95,10 @@ static double complex winding(const model_motor *motor, int nu, double runout_an
 /* EMF over speed against shaft angle, one turn in TABLE * p steps, fundamental about 1. */
 static double *make_wave(const model_motor *motor, gsl_rng *random) {
     int p = motor->family.pole_pairs;
-    size_t size = (size_t)(TABLE * p);
+    size_t size = (size_t)TABLE * (size_t)p;
     double *wave = calloc(size + 1, sizeof *wave);
-    double *strength = calloc((size_t)(2 * p), sizeof *strength);
-    double *place = calloc((size_t)(2 * p), sizeof *place);
+    double *strength = calloc(2 * (size_t)p, sizeof *strength);
+    double *place = calloc(2 * (size_t)p, sizeof *place);
     double rotor_angle = between(random, 0.0, 2.0 * PI);
     double stator_angle = between(random, 0.0, 2.0 * PI);
     for (int j = 0; j < 2 * p; j++) {
