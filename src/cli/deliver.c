@@ -29,6 +29,7 @@ static const sw_option OPTIONS[] = {
     {"--machines", NULL, "NUMBER", "equal motors in parallel on the load (1)"},
     {"--rewind", NULL, "FACTOR", "coils rewound with so many times the turns (1)"},
     {"--winding-temperature", NULL, "TEMPERATURE", "of the copper ('20 degC')"},
+    {"--ambient", NULL, "TEMPERATURE", "of the air around the rectifier ('40 degC')"},
     {0},
 };
 
@@ -189,6 +190,22 @@ static sw_status read_request(const sw_cli *cli, const sw_arguments *arguments, 
 
 /* ---- one speed ---- */
 
+/* Ratings of a diode that is in the table; one given by its model has none. */
+static sw_status find_heat(const sw_cli *cli, const sw_arguments *arguments, const request *asked,
+                           const sw_deliver_answer *answer, sw_diode_heat *heat, sw_error *error) {
+    sw_diode_rating rating = {NAN, NAN, NAN, NAN};
+    sw_quantity air = sw_quantity_of(40.0, NAN, "degC");
+    sw_status status =
+        sw_argument_quantity_in(arguments, "--ambient", "degC", -60, 120, cli->units, &air, error);
+    if (status != SW_OK)
+        return status;
+    if (sw_diode_rating_find(cli->reference_dir, asked->wiring.diode.name, &rating, NULL) != SW_OK)
+        rating = (sw_diode_rating){NAN, NAN, NAN, NAN};
+    *heat = sw_diode_heat_of(&asked->motor, &asked->wiring, &answer->point, answer->open_v, &rating,
+                             air.value);
+    return SW_OK;
+}
+
 static sw_status run_speed(const sw_cli *cli, const sw_arguments *arguments, const request *asked,
                            sw_error *error) {
     sw_quantity speed = sw_quantity_unknown();
@@ -198,18 +215,23 @@ static sw_status run_speed(const sw_cli *cli, const sw_arguments *arguments, con
     if (status == SW_OK)
         status = sw_deliver_answer_at(&asked->motor, &asked->wiring, &asked->load, speed.value,
                                       &answer, error);
+    sw_diode_heat heat;
+    if (status == SW_OK)
+        status = find_heat(cli, arguments, asked, &answer, &heat, error);
     if (status != SW_OK)
         return status;
+    const sw_diode_heat *shown = heat.diodes > 0 ? &heat : NULL;
     if (!asked->battery_ohm_given)
         sw_deliver_answer_guess(&answer, "battery_ohms");
     if (cli->json) {
-        cJSON *root = sw_deliver_json(&asked->motor, &asked->wiring, &asked->load, &answer);
+        cJSON *root = sw_deliver_json(&asked->motor, &asked->wiring, &asked->load, &answer, shown);
         status = sw_cli_print_json(root, error);
         cJSON_Delete(root);
         return status;
     }
     sw_text text = {0};
-    sw_deliver_text(&asked->motor, &asked->wiring, &asked->load, &answer, cli->details, &text);
+    sw_deliver_text(&asked->motor, &asked->wiring, &asked->load, &answer, shown, cli->details,
+                    &text);
     status = sw_cli_print(sw_text_string(&text), error);
     sw_text_free(&text);
     return status;

@@ -90,8 +90,34 @@ static void add_guesses(cJSON *root, const sw_deliver_answer *answer) {
     }
 }
 
+/* The rectifier as a part to be bought and cooled. */
+static void add_heat(cJSON *root, const sw_diode_heat *heat) {
+    cJSON *object = cJSON_AddObjectToObject(root, "diodes");
+    sw_json_add_number(object, "count", heat->diodes);
+    sw_json_add_quantity(object, "loss_of_all", sw_quantity_of(heat->block_w, NAN, "W"));
+    sw_json_add_quantity(object, "loss_of_one", sw_quantity_of(heat->diode_w, NAN, "W"));
+    sw_json_add_quantity(object, "mean_current", sw_quantity_of(heat->diode_mean_a, NAN, "A"));
+    sw_json_add_quantity(object, "rated_current", sw_quantity_of(heat->rated_a, NAN, "A"));
+    sw_json_add_quantity(object, "rated_inverse", sw_quantity_of(heat->rated_v, NAN, "V"));
+    sw_json_add_quantity(object, "heat_sink", sw_quantity_of(heat->sink_k_w, NAN, "K/W"));
+    cJSON_AddBoolToObject(object, "current_fine", heat->current_fine);
+    cJSON_AddBoolToObject(object, "inverse_fine", heat->inverse_fine);
+    if (!isfinite(heat->rated_a)) {
+        sw_json_add_unknown(object, "rated_current", "not in the table of diodes");
+    }
+    if (!isfinite(heat->rated_v)) {
+        sw_json_add_unknown(object, "rated_inverse", "not in the table of diodes");
+    }
+    if (!isfinite(heat->sink_k_w)) {
+        sw_json_add_unknown(object, "heat_sink",
+                            isnan(heat->sink_k_w) ? "the table of diodes does not say how they "
+                                                    "pass on their heat"
+                                                  : "there is nothing to cool");
+    }
+}
+
 cJSON *sw_deliver_json(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
-                       const sw_deliver_answer *answer) {
+                       const sw_deliver_answer *answer, const sw_diode_heat *heat) {
     cJSON *root = cJSON_CreateObject();
     add_wiring(root, motor, wiring, load);
     add_figures(root, motor, wiring, load, answer);
@@ -101,6 +127,9 @@ cJSON *sw_deliver_json(const sw_motor *motor, const sw_wiring *wiring, const sw_
     if (wiring->rectifier != SW_RECTIFIER_NONE) {
         sw_json_add_quantity(root, "open_circuit_voltage",
                              sw_quantity_of(answer->open_v, NAN, "V"));
+    }
+    if (heat != NULL) {
+        add_heat(root, heat);
     }
     sw_json_add_number(root, "solver_error", answer->point.residual);
     add_guesses(root, answer);

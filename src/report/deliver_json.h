@@ -4,12 +4,13 @@
 
 #include "src/match/deliver_answer.h"
 #include "src/match/deliver_sweep.h"
+#include "src/match/diode_heat.h"
 
 #include <cjson/cJSON.h>
 
-/* The caller frees with cJSON_Delete. */
+/* heat NULL: no rectifier. The caller frees with cJSON_Delete. */
 cJSON *sw_deliver_json(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
-                       const sw_deliver_answer *answer);
+                       const sw_deliver_answer *answer, const sw_diode_heat *heat);
 cJSON *sw_sweep_json(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
                      const sw_sweep *sweep);
 

@@ -214,13 +214,45 @@ static void write_cautions(const sw_wiring *wiring, const sw_deliver_answer *ans
         open, answer->open_v > 60.0 ? ": dangerous to touch (60 V is the limit when dry)" : "");
 }
 
+static void write_heat(const sw_diode_heat *heat, sw_text *text) {
+    char number[NUMBER_ROOM];
+    if (heat->block_w > 0.0) {
+        say(heat->block_w, "W", number);
+        sw_text_add(text, "\n");
+        sw_text_paragraph(text, 0, "The rectifier's %d diodes give off %s.", heat->diodes, number);
+    }
+    if (isfinite(heat->sink_k_w) && heat->block_w > 0.0) {
+        say(heat->sink_k_w, "K/W", number);
+        if (heat->sink_k_w > 0.0) {
+            sw_text_paragraph(text, 0, "Heat sink: %s or less.", number);
+        } else {
+            sw_text_paragraph(text, 0, "No heat sink can keep these diodes cool: use larger ones.");
+        }
+    }
+    if (!heat->current_fine) {
+        say(heat->rated_a, "A", number);
+        sw_text_paragraph(text, 0, "The diodes are too small: sold for %s.", number);
+    }
+    if (!heat->inverse_fine) {
+        say(heat->rated_v, "V", number);
+        sw_text_paragraph(text, 0,
+                          "The diodes hold too few volts: sold for %s, and twice what they see "
+                          "with the load off is wanted.",
+                          number);
+    }
+}
+
 void sw_deliver_text(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
-                     const sw_deliver_answer *answer, bool details, sw_text *text) {
+                     const sw_deliver_answer *answer, const sw_diode_heat *heat, bool details,
+                     sw_text *text) {
     write_answer(wiring, load, answer, text);
     write_check(wiring, load, &answer->point, text);
     write_numbers(wiring, load, answer, details, text);
     write_guesses(motor, answer, text);
     write_cautions(wiring, answer, text);
+    if (heat != NULL) {
+        write_heat(heat, text);
+    }
 }
 
 static void column(double value, int width, int decimals, sw_text *text) {

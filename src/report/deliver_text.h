@@ -5,11 +5,13 @@
 #include "shared/text.h"
 #include "src/match/deliver_answer.h"
 #include "src/match/deliver_sweep.h"
+#include "src/match/diode_heat.h"
 
 #include <stdbool.h>
 
 void sw_deliver_text(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
-                     const sw_deliver_answer *answer, bool details, sw_text *text);
+                     const sw_deliver_answer *answer, const sw_diode_heat *heat, bool details,
+                     sw_text *text);
 void sw_sweep_text(const sw_wiring *wiring, const sw_deliver_load *load, const sw_sweep *sweep,
                    sw_text *text);
 
