@@ -175,6 +175,40 @@ static phasors sum_phasors(const sw_emf *emf, double speed_rpm, double ohm, doub
     return sum;
 }
 
+/* Current that circulates in a delta, rms squared. */
+static double circulating_a2(const sw_windings *windings, double speed_rpm, double ohm,
+                             double x_ohm) {
+    const sw_emf *emf = &windings->emf;
+    double sum = 0.0;
+    for (int h = 0; windings->delta && h < emf->orders; h++) {
+        if (emf->order[h] % 3 == 0) {
+            const double e2 = 0.5 * speed_rpm * speed_rpm *
+                              (emf->re[0][h] * emf->re[0][h] + emf->im[0][h] * emf->im[0][h]);
+            const double x = emf->order[h] * x_ohm;
+            sum += e2 / (ohm * ohm + x * x);
+        }
+    }
+    return sum;
+}
+
+/* The figures of `phases` equal loops of own, outer and cable resistance. */
+static void fill_resistors(const phasors *all, double around_a2, int phases, int machines,
+                           double own_ohm, double outer_ohm, double cable_ohm,
+                           sw_operating_point *point) {
+    const double loops = (double)phases * machines;
+    const double around_w = 3.0 * own_ohm * around_a2 * machines;
+    point->ac_power_w = loops * all->a2 * outer_ohm;
+    point->copper_loss_w = loops * all->a2 * own_ohm + around_w;
+    point->circulating_loss_w = around_w;
+    point->cable_ac_loss_w = loops * all->a2 * cable_ohm;
+    point->phase_current_rms_a = sqrt(all->a2 + around_a2);
+    point->phase_current_peak_a = all->peak_a;
+    point->circulating_current_rms_a = sqrt(around_a2);
+    const double emf_w = point->ac_power_w + point->copper_loss_w + point->cable_ac_loss_w;
+    const double apparent = loops * sqrt(all->emf_v2) * point->phase_current_rms_a;
+    point->power_factor = apparent > 0.0 ? emf_w / apparent : NAN;
+}
+
 sw_status sw_operate_resistors(const sw_motor *motor, const sw_wiring *wiring,
                                const sw_deliver_load *load, double speed_rpm,
                                sw_operating_point *point, double *emf_w, sw_error *error) {
@@ -193,43 +227,22 @@ sw_status sw_operate_resistors(const sw_motor *motor, const sw_wiring *wiring,
         return status;
     }
     const bool three = motor->phases == 3;
-    const double n = wiring->machines;
     const double share = three ? windings.impedance_share : 1.0;
     const double own_ohm = share * terminals.ohm;
     const double own_x = share * 2.0 * pi * terminals.hertz_per_rpm * speed_rpm * terminals.henry;
     /* Equal resistors across the line pairs are a star of a third of them; seen from a winding
      * in delta they are across it, in series with three times a line's cable. */
-    const double phase_ohm = n * load->resistor_ohm * (three && !windings.delta ? 1.0 / 3.0 : 1.0);
-    const double wires = !three ? 2.0 : windings.delta ? 3.0 : 1.0;
-    const double cable_ohm = wires * load->cable_ac_ohm;
+    const double outer_ohm =
+        wiring->machines * load->resistor_ohm * (three && !windings.delta ? 1.0 / 3.0 : 1.0);
+    const double cable_ohm = load->cable_ac_ohm * (!three ? 2.0 : windings.delta ? 3.0 : 1.0);
     const phasors all =
-        sum_phasors(&windings.emf, speed_rpm, own_ohm + phase_ohm + cable_ohm, own_x, three);
-    const double phases = motor->phases;
+        sum_phasors(&windings.emf, speed_rpm, own_ohm + outer_ohm + cable_ohm, own_x, three);
     memset(point, 0, sizeof *point);
-    double around_a2 = 0.0;
-    double around_w = 0.0;
-    for (int h = 0; windings.delta && h < windings.emf.orders; h++) {
-        if (windings.emf.order[h] % 3 == 0) {
-            const double e2 = 0.5 * speed_rpm * speed_rpm *
-                              (windings.emf.re[0][h] * windings.emf.re[0][h] +
-                               windings.emf.im[0][h] * windings.emf.im[0][h]);
-            const double x = windings.emf.order[h] * own_x;
-            around_a2 += e2 / (own_ohm * own_ohm + x * x);
-        }
-    }
-    around_w = 3.0 * own_ohm * around_a2;
     point->speed_rpm = speed_rpm;
     point->frequency_hz = terminals.hertz_per_rpm * speed_rpm;
-    point->ac_power_w = n * phases * all.a2 * phase_ohm;
-    point->copper_loss_w = n * (phases * all.a2 * own_ohm + around_w);
-    point->circulating_loss_w = n * around_w;
-    point->cable_ac_loss_w = n * phases * all.a2 * cable_ohm;
-    point->phase_current_rms_a = sqrt(all.a2 + around_a2);
-    point->phase_current_peak_a = all.peak_a;
-    point->circulating_current_rms_a = sqrt(around_a2);
-    point->conduction = speed_rpm > 0.0 ? SW_CONDUCTION_CONTINUOUS : SW_CONDUCTION_NONE;
+    point->conduction = SW_CONDUCTION_CONTINUOUS;
+    fill_resistors(&all, circulating_a2(&windings, speed_rpm, own_ohm, own_x), motor->phases,
+                   wiring->machines, own_ohm, outer_ohm, cable_ohm, point);
     *emf_w = point->ac_power_w + point->copper_loss_w + point->cable_ac_loss_w;
-    const double apparent = phases * sqrt(all.emf_v2) * point->phase_current_rms_a;
-    point->power_factor = apparent > 0.0 ? *emf_w / n / apparent : NAN;
     return SW_OK;
 }

@@ -42,26 +42,21 @@ static sw_status check_wiring(const sw_wiring *wiring, sw_error *error) {
     return SW_OK;
 }
 
-sw_status sw_terminals_of(const sw_motor *motor, const sw_wiring *wiring, sw_terminals *terminals,
-                          sw_error *error) {
+/* What the record must hold; *volts gets the voltage constant. */
+static sw_status check_motor(const sw_motor *motor, double *volts, sw_error *error) {
     const bool brushed = motor->kind == SW_BRUSHED;
-    sw_status status = check_wiring(wiring, error);
-    if (status != SW_OK) {
-        return status;
-    }
     if (motor->kind == SW_NO_GENERATOR) {
         return sw_fail(error, SW_UNSUPPORTED,
                        "this motor has no magnets: nothing comes out of it as it stands");
     }
-    const double poles = motor->pole_pairs.value;
-    double volts = motor->voltage_constant.value;
     if (!brushed && motor->pole_pairs.value <= 0) {
         return need(error, "pole_pairs", "count them, or measure with a known speed");
     }
-    if (!brushed && isnan(volts)) {
-        volts = motor->volts_per_hertz.value * poles / 60.0;
+    *volts = motor->voltage_constant.value;
+    if (!brushed && isnan(*volts)) {
+        *volts = motor->volts_per_hertz.value * motor->pole_pairs.value / 60.0;
     }
-    if (isnan(volts)) {
+    if (isnan(*volts)) {
         return need(error, "voltage_constant", "measure volts at a known speed");
     }
     if (!sw_quantity_known(motor->winding_resistance)) {
@@ -70,6 +65,19 @@ sw_status sw_terminals_of(const sw_motor *motor, const sw_wiring *wiring, sw_ter
     if (!brushed && (motor->phases < 1 || motor->phases > 3)) {
         return need(error, "phases", "one, two or three");
     }
+    return SW_OK;
+}
+
+sw_status sw_terminals_of(const sw_motor *motor, const sw_wiring *wiring, sw_terminals *terminals,
+                          sw_error *error) {
+    double volts = 0.0;
+    sw_status status = check_wiring(wiring, error);
+    if (status == SW_OK) {
+        status = check_motor(motor, &volts, error);
+    }
+    if (status != SW_OK) {
+        return status;
+    }
     const double square = wiring->rewind * wiring->rewind;
     const double warm = 1.0 + copper_per_kelvin * (wiring->winding_degc - 20.0);
     terminals->volts_per_rpm = volts * wiring->magnet_factor * wiring->rewind;
@@ -77,7 +85,7 @@ sw_status sw_terminals_of(const sw_motor *motor, const sw_wiring *wiring, sw_ter
     terminals->henry = sw_quantity_known(motor->winding_inductance)
                            ? motor->winding_inductance.value * 1e-3 * square
                            : 0.0;
-    terminals->hertz_per_rpm = brushed ? 0.0 : poles / 60.0;
+    terminals->hertz_per_rpm = motor->kind == SW_BRUSHED ? 0.0 : motor->pole_pairs.value / 60.0;
     if (!(terminals->volts_per_rpm > 0.0) || !(terminals->ohm >= 0.0) ||
         !(terminals->henry >= 0.0)) {
         return sw_fail(error, SW_VALUE,
