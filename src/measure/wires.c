@@ -167,12 +167,7 @@ static void gather_group(const sw_wire_mesh *mesh, int first, bool *seen, sw_wir
                 seen[other] = true;
                 group->wire[group->count++] = other;
             }
-    for (int i = 1; i < group->count; i++)
-        for (int k = i; k > 0 && group->wire[k] < group->wire[k - 1]; k--) {
-            int swap = group->wire[k];
-            group->wire[k] = group->wire[k - 1];
-            group->wire[k - 1] = swap;
-        }
+    sw_wires_sort(group);
     for (int i = 0; i < SW_WIRE_LIMIT; i++)
         group->arm_ohm[i] = NAN;
 }
@@ -201,6 +196,14 @@ static bool looks_like_signals(const sw_wire_mesh *mesh, const sw_wire_group *gr
     return most_ohm >= SIGNAL_OHM;
 }
 
+/* Sensor wires that were not told from power wires break every rule of resistors. */
+static const char *sensor_hint(const sw_wires *wires) {
+    bool many = wires->count >= 5;
+    return many && !any_thick(wires)
+               ? "; thin sensor wires are no resistors: tell which are --thick and --thin"
+               : "";
+}
+
 /* A wire that two others of an open pair are both connected to, -1 when there is none. */
 static int between(const sw_wire_mesh *mesh, const sw_wire_group *group, int a, int b) {
     for (int k = 0; k < group->count; k++)
@@ -214,9 +217,9 @@ static sw_status fail_open(const sw_wires *wires, int a, int via, int b, sw_erro
     const char *found = pair->said ? "reads open" : "is not among the readings, which means open";
     return sw_fail(error, SW_VALUE,
                    "%d-%d %s, but %d-%d and %d-%d are connected, so %d-%d must be too: measure "
-                   "%d-%d again (or write  %d-%d ?  if it was not measured)",
+                   "%d-%d again (or write  %d-%d ?  if it was not measured)%s",
                    a + 1, b + 1, found, a + 1, via + 1, via + 1, b + 1, a + 1, b + 1, a + 1, b + 1,
-                   a + 1, b + 1);
+                   a + 1, b + 1, sensor_hint(wires));
 }
 
 static sw_status check_complete(const sw_wire_mesh *mesh, sw_wire_group *group, sw_error *error) {
@@ -243,9 +246,9 @@ static sw_status check_detour(const sw_wire_mesh *mesh, int a, int via, int b, s
         return SW_OK;
     return sw_fail(error, SW_VALUE,
                    "%d-%d reads %.4g ohm, but by way of wire %d it is only %.4g + %.4g = %.4g: no "
-                   "winding does that, so measure %d-%d again",
+                   "winding does that, so measure %d-%d again%s",
                    a + 1, b + 1, direct, via + 1, mesh->ohm[a][via], mesh->ohm[via][b], around,
-                   a + 1, b + 1);
+                   a + 1, b + 1, sensor_hint(mesh->wires));
 }
 
 static sw_status check_detours(const sw_wire_mesh *mesh, const sw_wire_group *group,

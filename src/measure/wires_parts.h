@@ -17,6 +17,9 @@ typedef struct sw_wire_mesh {
 void sw_wires_doubt(sw_wire_finding *finding, sw_wire_doubt_code code, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
+/* Put the wires of a group, whose arms are not set yet, in order. */
+void sw_wires_sort(sw_wire_group *group);
+
 /* Shape of one group whose pairs are complete (wires_shape.c): kind, arms, roles, ohm. */
 void sw_wires_shape(const sw_wire_mesh *mesh, sw_wire_group *group, sw_wire_finding *finding);
 

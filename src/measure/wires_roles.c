@@ -14,6 +14,8 @@
 static const double SENSOR_W = 2;
 /* So many times the ohms of the power winding, with nothing else known (common practice). */
 static const double SENSOR_RATIO = 5;
+/* Beside windings of other kinds; main and auxiliary, field and armature differ by less. */
+static const double FAR_RATIO = 10;
 /* Beside three power wires, so many loose ones are sensor supply and signals. */
 static const int SIGNAL_WIRES = 4;
 
@@ -109,7 +111,7 @@ static bool is_sensor(const sw_wires *wires, const sw_wire_group *group,
     if (group_is(wires, group, SW_THIN) && group_is(wires, best, SW_THICK))
         return true;
     bool three = best->kind == SW_WIRES_THREE || best->kind == SW_WIRES_THREE_POINT;
-    return three && group->ohm.value > SENSOR_RATIO * best->ohm.value;
+    return group->ohm.value > (three ? SENSOR_RATIO : FAR_RATIO) * best->ohm.value;
 }
 
 static void find_sensors(const sw_wires *wires, sw_wire_group *best, sw_wire_finding *finding) {
@@ -170,6 +172,15 @@ static void find_lone(const sw_wires *wires, const sw_wire_group *best, sw_wire_
     }
 }
 
+void sw_wires_sort(sw_wire_group *group) {
+    for (int i = 1; i < group->count; i++)
+        for (int k = i; k > 0 && group->wire[k] < group->wire[k - 1]; k--) {
+            int swap = group->wire[k];
+            group->wire[k] = group->wire[k - 1];
+            group->wire[k - 1] = swap;
+        }
+}
+
 /* All loose and gathered signal wires make one group, so that they are said once. */
 static void join_signals(sw_wire_finding *finding) {
     int first = -1;
@@ -180,6 +191,7 @@ static void join_signals(sw_wire_finding *finding) {
             sw_wire_group *target = &finding->group[first];
             for (int k = 0; k < group->count; k++)
                 target->wire[target->count++] = group->wire[k];
+            sw_wires_sort(target);
             continue;
         }
         if (group->kind == SW_WIRES_SIGNALS)

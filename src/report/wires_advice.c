@@ -123,7 +123,9 @@ static void unlike_windings(const sw_wires *wires, const sw_wire_finding *findin
     (void)finding;
     sw_text_paragraph(
         text, 4,
-        "    Connect nothing yet. Turn it and read the AC volts of each winding: less "
+        "    Connect nothing yet. Brushes, and two windings of an ohm or a few: a "
+        "universal motor, as in older washers and drills, without magnets. Else turn "
+        "it and read the AC volts of each winding: less "
         "than a volt means no magnets. With magnets after all, the winding with fewer "
         "ohms goes to a bridge, and the other one, if its volts are as good, to a "
         "bridge of its own.");

@@ -68,12 +68,24 @@ static const char *machine_words(sw_wire_machine machine) {
     return WORDS[machine];
 }
 
+static bool doubted(const sw_wire_finding *finding, sw_wire_doubt_code code) {
+    for (size_t i = 0; i < finding->doubts; i++)
+        if (finding->doubt[i].code == code)
+            return true;
+    return false;
+}
+
+static bool has_sensor(const sw_wire_finding *finding) {
+    for (int i = 0; i < finding->groups; i++)
+        if (finding->group[i].kind == SW_WIRES_SENSOR)
+            return true;
+    return false;
+}
+
 /* The only winding gives hardly any watts. */
 static bool doubtful_alone(const sw_wire_finding *finding) {
-    for (size_t i = 0; i < finding->doubts; i++)
-        if (finding->doubt[i].code == SW_DOUBT_SENSOR)
-            return finding->machine == SW_MACHINE_ONE_WINDING;
-    return false;
+    return finding->machine == SW_MACHINE_ONE_WINDING && doubted(finding, SW_DOUBT_SENSOR) &&
+           !has_sensor(finding);
 }
 
 static void say_answer(const sw_wires *wires, const sw_wire_finding *finding, sw_text *text) {
@@ -88,6 +100,11 @@ static void say_answer(const sw_wires *wires, const sw_wire_finding *finding, sw
         sw_text_paragraph(text, 0,
                           "Wires %s are the only winding, and it may be no more than a "
                           "speed-sensor coil: see below before you wire anything.",
+                          used);
+    else if (count > 0 && doubted(finding, SW_DOUBT_NO_MAGNETS))
+        sw_text_paragraph(text, 0,
+                          "Wires %s are the winding, but it does not brake: see below before you "
+                          "wire anything.",
                           used);
     else if (count > 0 && others > 0)
         sw_text_paragraph(text, 0, "Use wires %s: %s. Leave wire%s %s unconnected, ends covered.",

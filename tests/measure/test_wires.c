@@ -335,6 +335,26 @@ static void a_sensor_coil_is_told_by_its_watts(void **state) {
     assert_true(doubted(&finding, SW_DOUBT_SENSOR));
 }
 
+static void a_universal_motor_with_its_sensor_coil(void **state) {
+    (void)state;
+    /* Armature, field, speed sensor: an older washer's motor. */
+    sw_wires wires = typed(6, "1-2 2.1, 3-4 1.3, 5-6 68");
+    wires.test_leads = sw_quantity_of(0.2, NAN, "ohm");
+    sw_wire_finding finding = find(&wires);
+    assert_int_equal(finding.machine, SW_MACHINE_UNLIKE_WINDINGS);
+    assert_int_equal(finding.role[4], SW_ROLE_SENSOR);
+    assert_int_equal(wires_used(&finding), 0);
+}
+
+static void sensor_wires_that_were_not_told_get_a_hint(void **state) {
+    (void)state;
+    sw_wires wires = typed(8, "1-2 .3, 2-3 .3, 1-3 .3, 4-5 8k, 5-6 9k, 4-6 40k");
+    sw_wire_finding finding;
+    sw_error error;
+    assert_int_equal(sw_wires_find(&wires, &finding, &error), SW_VALUE);
+    assert_non_null(strstr(error.message, "--thin"));
+}
+
 static void a_winding_that_brakes_is_no_sensor(void **state) {
     (void)state;
     sw_wires wires = typed(5, "1-2 7.2, 2-3 7.2, 1-3 7.2, 4-5 120");
@@ -423,6 +443,8 @@ int main(void) {
         cmocka_unit_test(few_ohms_without_leads_are_doubted),
         cmocka_unit_test(three_thick_and_five_thin),
         cmocka_unit_test(a_sensor_coil_is_told_by_its_watts),
+        cmocka_unit_test(a_universal_motor_with_its_sensor_coil),
+        cmocka_unit_test(sensor_wires_that_were_not_told_get_a_hint),
         cmocka_unit_test(a_winding_that_brakes_is_no_sensor),
         cmocka_unit_test(switches_capacitors_earth_and_broken_wires),
         cmocka_unit_test(contradictions_name_the_pair),
