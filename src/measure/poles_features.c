@@ -22,6 +22,8 @@ enum { HARMONICS = 8, SHAPE_FEATURES = 2 * HARMONICS, NEIGHBOURS = 3, LEVEL_WIND
 
 static const double PI = 3.14159265358979323846;
 static const double NORMAL_MAD = 0.6745; /* median of |x| of a standard normal x */
+/* The first and last two cycles of a record were cut with half the signal around them. */
+static const double END_TRUST = 0.25;
 static const double CLIP_DEVIATIONS = 7.0;
 
 static double median_of(double *values, size_t count) {
@@ -49,8 +51,11 @@ static void set_scales(const double *stated, size_t rows, double white, double *
     double usual = median_of(scratch, rows);
     double beyond = fmax(white - usual, 0.1 * white);
     double unit = usual + beyond;
-    for (size_t i = 0; i < rows; i++)
+    for (size_t i = 0; i < rows; i++) {
+        bool at_end = i < 2 || i + 2 >= rows;
         scale[i] = unit > 0.0 ? 1.0 / sqrt((stated[i] + beyond) / unit) : 1.0;
+        scale[i] *= at_end ? END_TRUST : 1.0;
+    }
 }
 
 static sw_status block_new(sw_pattern_block *block, size_t rows, size_t trends, size_t features,
