@@ -7,11 +7,14 @@
 
 #include <math.h>
 
-/* Common practice, no source: drain pumps give 5 W at 1000 rpm, sensor coils 0.01 to 0.1 W; coils
- * of fewer ohms are small motors. */
+/* Common practice, no source: drain pumps give 5 W at 1000 rpm, the smallest fans 0.3 W behind ten
+ * ohms, sensor coils 0.01 to 0.1 W. Below the lesser watts fewer ohms do; fewer still are disk
+ * spindles. */
 static const double USUAL_RPM = 1000;
 static const double SENSOR_W = 1;
 static const double SENSOR_OHM = 50;
+static const double LESSER_W = 0.1;
+static const double LESSER_OHM = 10;
 static const double PLENTY_V = 0.5;
 
 static sw_quantity usual_volts(const sw_motor *motor) {
@@ -36,12 +39,16 @@ sw_quantity sw_sensor_watts(const sw_motor *motor) {
     return sw_quantity_of(watts, watts * share, "W");
 }
 
+static bool like_a_sensor(double ohm, double watts) {
+    return (ohm >= SENSOR_OHM && watts < SENSOR_W) || (ohm >= LESSER_OHM && watts < LESSER_W);
+}
+
 void sw_sensor_check(sw_motor *motor) {
     sw_quantity watts = sw_sensor_watts(motor);
     bool one_winding = motor->kind == SW_MAGNET_AC && motor->phases <= 1;
     if (!one_winding || !sw_quantity_known(watts) || sw_motor_warned(motor, SW_WARN_SENSOR_COIL))
         return;
-    if (motor->winding_resistance.value < SENSOR_OHM || watts.value >= SENSOR_W ||
+    if (!like_a_sensor(motor->winding_resistance.value, watts.value) ||
         usual_volts(motor).value < PLENTY_V)
         return;
     const char *when =

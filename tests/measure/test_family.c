@@ -190,6 +190,18 @@ static void a_sensor_coil_is_warned_of_and_a_pump_is_not(void **state) {
     assert_true(sw_motor_warned(&motor, SW_WARN_SENSOR_COIL));
     /* 5 V at 1000 rpm: 25 / 640 W */
     assert_close(sw_sensor_watts(&motor).value, 25.0 / 640, 1e-12);
+    sw_motor_init(&motor); /* fewer turns: the watts stay what they are */
+    motor.phases = 1;
+    motor.voltage_constant = sw_quantity_of(0.0015, 1e-5, "V/rpm");
+    motor.winding_resistance = sw_quantity_of(16, 0.1, "ohm");
+    sw_sensor_check(&motor);
+    assert_true(sw_motor_warned(&motor, SW_WARN_SENSOR_COIL));
+    sw_motor_init(&motor); /* a small fan: 3.75 V behind 12 ohm, 0.29 W */
+    motor.phases = 1;
+    motor.voltage_constant = sw_quantity_of(0.00375, 1e-5, "V/rpm");
+    motor.winding_resistance = sw_quantity_of(12, 0.1, "ohm");
+    sw_sensor_check(&motor);
+    assert_false(sw_motor_warned(&motor, SW_WARN_SENSOR_COIL));
     sw_motor pump;
     sw_motor_init(&pump);
     pump.phases = 1;

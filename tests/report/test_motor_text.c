@@ -78,7 +78,7 @@ static void each_cause_of_nothing_has_its_own_words(void **state) {
         const char *says;
     } ROWS[] = {
         {SW_WARN_FREEWHEEL, "Turn it the other way round"},
-        {SW_WARN_RESIDUAL_ONLY, "in plain iron"},
+        {SW_WARN_RESIDUAL_ONLY, "plain iron gives"},
         {SW_WARN_NOT_A_MOTOR, "no spinning motor"},
     };
     for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
