@@ -130,8 +130,7 @@ static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error 
 const sw_command sw_command_wires = {
     .name = "wires",
     .summary = "ohms between the wires -> which ones to use, which to leave",
-    .usage = "spinworth wires --wires N --ohms LIST [OPTIONS]\n"
-             "       spinworth wires WIRES.json",
+    .usage = "spinworth wires --wires N --ohms LIST [OPTIONS] | WIRES.json",
     .about = "Number the wires with tape, unplug everything, and read the ohms of every pair.\n"
              "Pairs that are not mentioned count as open. It says what hangs together, which\n"
              "wires go to the rectifier and which stay covered, and what to check before the\n"

@@ -199,7 +199,8 @@ static void shape_three(const sw_wire_mesh *mesh, sw_wire_group *group, const ar
         group->kind = SW_WIRES_THREE;
         group->ohm = mean_ohm(mesh, group, -1);
         set_roles(group, SW_ROLE_LINE, finding);
-        if (it->nothings > 0)
+        /* Three thick wires are phases anyhow: nobody brings a middle out that thick. */
+        if (it->nothings > 0 && mesh->wires->weight[group->wire[0]] != SW_THICK)
             say_too_small(group, "a coil with its middle brought out", finding);
     } else if (it->nothings == 1 && it->others_alike) {
         set_tap(mesh, group, it, SW_WIRES_CENTRE_TAP, SW_ROLE_COIL_END, SW_ROLE_CENTRE_TAP,

@@ -163,11 +163,23 @@ static bool has_kind(const sw_wire_finding *finding, sw_wire_kind kind) {
     return false;
 }
 
-static void say_left(const sw_wire_finding *finding, sw_text *text) {
+static bool signal_of_colour(const sw_wires *wires, const sw_wire_finding *finding,
+                             const char *colour) {
+    for (int i = 0; i < wires->count; i++)
+        if (finding->role[i] == SW_ROLE_SIGNAL && strcmp(wires->colour[i], colour) == 0)
+            return true;
+    return false;
+}
+
+static void say_left(const sw_wires *wires, const sw_wire_finding *finding, sw_text *text) {
     if (has_kind(finding, SW_WIRES_SIGNALS))
         sw_text_paragraph(text, 4,
                           "    Sensor wires: cover each one by itself. They take 5 V; a touch of "
                           "the power wires kills them.");
+    if (signal_of_colour(wires, finding, "red") && signal_of_colour(wires, finding, "black"))
+        sw_text_paragraph(text, 4,
+                          "    (Red and black among them are usually plus and minus of their "
+                          "supply. Colours are a hint, no more.)");
     if (has_kind(finding, SW_WIRES_SENSOR))
         sw_text_paragraph(text, 4,
                           "    Speed-sensor coil: leave it; it can tell a controller the speed.");
@@ -203,7 +215,7 @@ static void say_next(const sw_wire_finding *finding, sw_text *text) {
 void sw_wires_advice(const sw_wires *wires, const sw_wire_finding *finding, sw_text *text) {
     sw_text_add(text, "What to connect\n");
     ADVICE[finding->machine](wires, finding, text);
-    say_left(finding, text);
+    say_left(wires, finding, text);
     say_next(finding, text);
 }
 
