@@ -27,6 +27,7 @@ static const char *const WARNING_NAMES[SW_WARN_COUNT] = {
     [SW_WARN_SCALE_MISMATCH] = "scale_mismatch",
     [SW_WARN_SPEED_DOUBTFUL] = "speed_doubtful",
     [SW_WARN_BETWEEN_DOUBTFUL] = "between_doubtful",
+    [SW_WARN_SATURATING] = "saturating",
 };
 
 static const char *const KIND_NAMES[] = {"magnet-ac", "brushed", "none"};
@@ -66,7 +67,7 @@ void sw_motor_init(sw_motor *motor) {
         .distortion = unknown,
         .winding_resistance = unknown,
         .winding_inductance = unknown,
-        .drag_torque = {unknown, unknown, unknown},
+        .drag_torque = {unknown, unknown, unknown, unknown, unknown},
         .cogging_torque = unknown,
         .inertia = unknown,
         .temperature = unknown,

@@ -52,6 +52,7 @@ typedef enum sw_warning_code {
     SW_WARN_SCALE_MISMATCH,   /* one channel a round factor off: its probe factor was not set */
     SW_WARN_SPEED_DOUBTFUL,   /* speed evidence that contradicts the record */
     SW_WARN_BETWEEN_DOUBTFUL, /* phases or line pairs: the angle alone cannot tell */
+    SW_WARN_SATURATING,       /* flux linkage falls with current, seen by loaded runs */
     SW_WARN_COUNT
 } sw_warning_code;
 
@@ -94,6 +95,9 @@ typedef struct sw_drag {
     sw_quantity constant;  /* "N m" */
     sw_quantity linear;    /* "N m s/rad" */
     sw_quantity quadratic; /* "N m s2/rad2" */
+    /* One well-known point of the curve: the single terms lean on one another. */
+    sw_quantity middle_speed;  /* "rpm" */
+    sw_quantity middle_torque; /* "N m" */
 } sw_drag;
 
 typedef struct sw_motor {

@@ -84,6 +84,8 @@ static const quantity_key DRAG_KEYS[] = {
     {"constant", "N m", FIELD(drag_torque.constant), 0},
     {"linear", "N m s/rad", FIELD(drag_torque.linear), -MOST},
     {"quadratic", "N m s2/rad2", FIELD(drag_torque.quadratic), -MOST},
+    {"middle_speed", "rpm", FIELD(drag_torque.middle_speed), 0},
+    {"middle_torque", "N m", FIELD(drag_torque.middle_torque), 0},
 };
 
 static const quantity_key LIMIT_KEYS[] = {

@@ -78,6 +78,10 @@ static void add_drag(cJSON *root, const sw_drag *drag) {
     sw_json_add_quantity(object, "constant", drag->constant);
     sw_json_add_quantity(object, "linear", drag->linear);
     sw_json_add_quantity(object, "quadratic", drag->quadratic);
+    if (!sw_quantity_known(drag->middle_torque))
+        return;
+    sw_json_add_quantity(object, "middle_speed", drag->middle_speed);
+    sw_json_add_quantity(object, "middle_torque", drag->middle_torque);
 }
 
 static void add_count(cJSON *root, const char *key, int count) {

@@ -115,6 +115,8 @@ void sw_guess_doubts(const sw_match_request *request, double u[SW_DOUBT_COUNT]) 
     u[SW_DOUBT_WIND] = relative(request->site->mean_wind, WIND_U);
     u[SW_DOUBT_ROTOR] = request->rotor->power_u_relative;
     u[SW_DOUBT_CONSTANT] = relative(request->motor->voltage_constant, CONSTANT_U);
-    u[SW_DOUBT_DRAG] = relative(request->motor->drag_torque.constant, DRAG_U);
+    const sw_drag *drag = &request->motor->drag_torque;
+    bool middle = sw_quantity_known(drag->middle_torque);
+    u[SW_DOUBT_DRAG] = relative(middle ? drag->middle_torque : drag->constant, DRAG_U);
     u[SW_DOUBT_DRIVE] = 1;
 }

@@ -177,6 +177,8 @@ sw_status sw_motor_merge(sw_motor *motor, const sw_motor *more, sw_error *error)
     replace(&joined.crest_factor, more->crest_factor);
     replace(&joined.distortion, more->distortion);
     replace(&joined.temperature, more->temperature);
+    replace(&joined.drag_torque.middle_speed, more->drag_torque.middle_speed);
+    replace(&joined.drag_torque.middle_torque, more->drag_torque.middle_torque);
     replace(&joined.limit_speed, more->limit_speed);
     replace(&joined.limit_current, more->limit_current);
     replace(&joined.nameplate_power, more->nameplate_power);

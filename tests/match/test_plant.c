@@ -90,8 +90,9 @@ static void runs_away_at_no_load(void **state) {
     bench it;
     set_up(*state, SCENE_DRUM, 150, &it);
     it.plant.drive.contact_n = 0;
-    it.motor.drag_torque =
-        (sw_drag){sw_quantity_unknown(), sw_quantity_unknown(), sw_quantity_unknown()};
+    it.motor.drag_torque.constant = sw_quantity_unknown();
+    it.motor.drag_torque.linear = sw_quantity_unknown();
+    it.motor.drag_torque.quadratic = sw_quantity_unknown();
     it.rotor.bearing_torque.value = 0;
     double w = sw_plant_settle_idle(&it.plant, 20).running_rad_s;
     assert_close(w * it.rotor.radius_m / 20, sw_rotor_no_load(&it.rotor, 20), 1e-6);

@@ -75,8 +75,9 @@ static void fill_numbers(sw_motor *motor) {
     motor->distortion = sw_quantity_of(0.1 / 3, NAN, "1");
     motor->winding_resistance = odd(30, "ohm");
     motor->winding_inductance = odd(50, "mH");
-    motor->drag_torque =
-        (sw_drag){odd(0.3, "N m"), odd(-0.001, "N m s/rad"), odd(1e-5, "N m s2/rad2")};
+    motor->drag_torque.constant = odd(0.3, "N m");
+    motor->drag_torque.linear = odd(-0.001, "N m s/rad");
+    motor->drag_torque.quadratic = odd(1e-5, "N m s2/rad2");
     motor->drag_torque.linear.u = 1e-5 / 3;
     motor->cogging_torque = odd(0.9, "N m");
     motor->inertia = odd(0.01, "kg m2");
