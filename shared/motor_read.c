@@ -41,6 +41,7 @@ static const char *const KEYS[] = {"document",
                                    "guessed",
                                    "understood",
                                    "family",
+                                   "bench",
                                    NULL};
 
 static const double MOST = 1e12;

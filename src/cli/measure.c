@@ -1,22 +1,31 @@
 /* measure: a recording (or hand readings, or facts read off a meter) -> the motor record. */
 #include "shared/files.h"
 #include "shared/json_write.h"
+#include "src/cli/measure_mechanics.h"
 #include "src/cli/measure_request.h"
 #include "src/measure/family.h"
 #include "src/measure/merge.h"
 #include "src/measure/sensor.h"
+#include "src/report/bench_text.h"
 #include "src/report/family_text.h"
 #include "src/report/motor_text.h"
 
 #include <string.h>
 
-static sw_status analyse(const sw_recording *recording, const sw_measure_request *request,
-                         sw_motor *motor, sw_error *error) {
-    sw_measure_request own = *request;
+/* How the main recording was analysed, and its cycles. */
+typedef struct main_run {
+    sw_measure_request request;
+    sw_course course;
+} main_run;
+
+static sw_status analyse(const sw_recording *recording, main_run *run, sw_motor *motor,
+                         sw_error *error) {
+    sw_profile *profile = &run->request.profile;
     bool sound = recording->waveform.coupling == SW_COUPLING_AC;
-    if (!own.profile.calibrated)
-        own.profile = sound ? sw_profile_uncalibrated() : sw_profile_scope();
-    return sw_measure(&recording->waveform, recording->clipped, &own, motor, error);
+    if (!profile->calibrated)
+        *profile = sound ? sw_profile_uncalibrated() : sw_profile_scope();
+    return sw_measure_course(&recording->waveform, recording->clipped, &run->request, motor,
+                             &run->course, error);
 }
 
 /* What was written down by hand; --meter and --phases go before what the table says. */
@@ -37,11 +46,10 @@ static sw_status analyse_readings(sw_readings *readings, const sw_arguments *arg
 
 /* Measure the recordings; the notes on how they were understood are moved to *notes. */
 static sw_status measure_files(const sw_cli *cli, const sw_arguments *arguments, int phases,
-                               sw_motor *motor, sw_text *notes, sw_error *error) {
-    sw_measure_request request;
+                               main_run *run, sw_motor *motor, sw_text *notes, sw_error *error) {
     sw_recording_request files;
     sw_recording recording;
-    sw_status status = sw_measure_request_from(cli, arguments, &request, error);
+    sw_status status = sw_measure_request_from(cli, arguments, &run->request, error);
     if (status == SW_OK)
         status = sw_recording_request_from(cli, arguments, &files, error);
     if (status == SW_OK)
@@ -50,9 +58,10 @@ static sw_status measure_files(const sw_cli *cli, const sw_arguments *arguments,
         return status;
     sw_text_add(notes, "%s", sw_text_string(&recording.notes));
     if (recording.is_readings)
-        status = analyse_readings(recording.readings, arguments, &request, phases, motor, error);
+        status =
+            analyse_readings(recording.readings, arguments, &run->request, phases, motor, error);
     else
-        status = analyse(&recording, &request, motor, error);
+        status = analyse(&recording, run, motor, error);
     sw_recording_free(&recording);
     return status;
 }
@@ -67,8 +76,8 @@ static sw_status start_from_saved(const sw_cli *cli, const sw_arguments *argumen
     return sw_motor_read(into, cli->units, motor, error);
 }
 
-static sw_status gather(const sw_cli *cli, const sw_arguments *arguments, sw_motor *motor,
-                        sw_text *notes, sw_error *error) {
+static sw_status gather(const sw_cli *cli, const sw_arguments *arguments, main_run *run,
+                        sw_motor *motor, sw_text *notes, sw_error *error) {
     const char *into = sw_argument(arguments, "--into");
     sw_motor facts;
     bool any_facts = false;
@@ -77,12 +86,12 @@ static sw_status gather(const sw_cli *cli, const sw_arguments *arguments, sw_mot
         return status;
     if (arguments->words == 0) {
         status = start_from_saved(cli, arguments, motor, error);
-        if (status == SW_OK && !any_facts)
+        if (status == SW_OK && !any_facts && !sw_mechanics_given(arguments))
             return sw_fail(error, SW_USAGE,
                            "--into needs a recording or a fact to add, for example "
                            "--resistance 1.2ohm");
     } else {
-        status = measure_files(cli, arguments, facts.phases, motor, notes, error);
+        status = measure_files(cli, arguments, facts.phases, run, motor, notes, error);
         sw_motor saved;
         if (status == SW_OK && into != NULL) {
             status = sw_motor_read(into, cli->units, &saved, error);
@@ -115,13 +124,22 @@ static sw_status save(const sw_arguments *arguments, const cJSON *root, sw_error
     return sw_json_save(root, target, own || sw_argument_given(arguments, "--force"), error);
 }
 
-static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, const sw_motor *motor,
-                            const sw_family_guess *family, const sw_text *notes, sw_error *error) {
+/* All that is told of a motor. */
+typedef struct outcome {
+    sw_motor motor;
+    sw_family_guess family;
+    sw_bench bench;
+    sw_text notes;
+} outcome;
+
+static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, const outcome *told,
+                            sw_error *error) {
     sw_text text = {0};
-    sw_motor_text_options options = {cli->details, target_of(arguments), family};
+    sw_motor_text_options options = {cli->details, target_of(arguments), &told->family};
     if (sw_argument_given(arguments, "--explain"))
-        sw_text_add(&text, "How the file was understood\n%s\n", sw_text_string(notes));
-    sw_motor_text(motor, &options, &text);
+        sw_text_add(&text, "How the file was understood\n%s\n", sw_text_string(&told->notes));
+    sw_motor_text(&told->motor, &options, &text);
+    sw_bench_text(&told->bench, &told->motor, &text);
     if (options.saved_as != NULL)
         sw_text_add(&text, "\nSaved as %s.\n", options.saved_as);
     sw_status status = sw_cli_print(sw_text_string(&text), error);
@@ -130,38 +148,48 @@ static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, co
 }
 
 static sw_status save_and_print_json(const sw_cli *cli, const sw_arguments *arguments,
-                                     const sw_motor *motor, const sw_family_guess *family,
-                                     const sw_text *notes, sw_error *error) {
-    cJSON *root = sw_motor_to_json(motor);
-    cJSON_AddItemToObject(root, "family", sw_family_to_json(family));
-    if (family->count == 0)
+                                     const outcome *told, sw_error *error) {
+    cJSON *root = sw_motor_to_json(&told->motor);
+    sw_bench_json(&told->bench, root);
+    cJSON_AddItemToObject(root, "family", sw_family_to_json(&told->family));
+    if (told->family.count == 0)
         sw_json_add_unknown(root, "family", "needs a voltage for each turn, or the pole pairs");
     sw_status status = save(arguments, root, error);
     if (status == SW_OK && cli->json) {
         if (sw_argument_given(arguments, "--explain"))
-            cJSON_AddStringToObject(root, "understood", sw_text_string(notes));
+            cJSON_AddStringToObject(root, "understood", sw_text_string(&told->notes));
         status = sw_cli_print_json(root, error);
     }
     cJSON_Delete(root);
     return status;
 }
 
+static sw_status measure(const sw_cli *cli, const sw_arguments *arguments, outcome *told,
+                         sw_error *error) {
+    main_run main_one = {.request = sw_measure_default(), .course = {.line_over_lead = 1}};
+    sw_status status = gather(cli, arguments, &main_one, &told->motor, &told->notes, error);
+    if (status == SW_OK)
+        status = sw_mechanics_add(cli, arguments, &main_one.request, &main_one.course, &told->motor,
+                                  &told->bench, error);
+    sw_cycles_free(&main_one.course.cycles);
+    if (status != SW_OK)
+        return status;
+    sw_sensor_check(&told->motor);
+    return sw_family_guess_at(cli->reference_dir, &told->motor, &told->family, error);
+}
+
 static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {
-    sw_motor motor;
-    sw_family_guess family;
-    sw_text notes = {0};
+    outcome told = {.notes = {0}};
     sw_status status = check_target(arguments, error);
     if (status == SW_OK)
-        status = gather(cli, arguments, &motor, &notes, error);
-    if (status == SW_OK) {
-        sw_sensor_check(&motor);
-        status = sw_family_guess_at(cli->reference_dir, &motor, &family, error);
-    }
+        status = sw_mechanics_check(arguments, error);
     if (status == SW_OK)
-        status = save_and_print_json(cli, arguments, &motor, &family, &notes, error);
+        status = measure(cli, arguments, &told, error);
+    if (status == SW_OK)
+        status = save_and_print_json(cli, arguments, &told, error);
     if (status == SW_OK && !cli->json)
-        status = print_text(cli, arguments, &motor, &family, &notes, error);
-    sw_text_free(&notes);
+        status = print_text(cli, arguments, &told, error);
+    sw_text_free(&told.notes);
     return status;
 }
 

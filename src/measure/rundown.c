@@ -17,6 +17,8 @@ static const double OWN_ERROR = 2e-3;
 /* A rotor out of balance, as a share of the drag, where the record is too short for a fit of it
  * (common practice, no source); it brakes or drives by that over part of a turn. */
 static const double BALANCE_ERROR = 0.02;
+/* Of an inertia that was given without its uncertainty (a documented guess). */
+static const double INERTIA_U = 0.05;
 /* Cycles; a record whose angle is left further off than this is no free run-down. */
 static const double MISFIT_MOST = 0.02;
 
@@ -108,15 +110,16 @@ sw_quantity sw_rundown_slowing(const sw_rundown *rundown, double frequency_hz) {
 
 /* ---- into the record ---- */
 
-static double relative_u(sw_quantity quantity) {
-    return isfinite(quantity.u) ? quantity.u / quantity.value : 0;
+static double relative_u(sw_quantity inertia) {
+    return sw_quantity_u_or(inertia, INERTIA_U) / inertia.value;
 }
 
 static sw_quantity torque_term(const sw_rundown *rundown, size_t k, double per_term,
                                sw_quantity inertia, const char *unit) {
     double value = per_term * rundown->term[k];
-    return sw_quantity_of(value, hypot(per_term * rundown->full_u[k], value * relative_u(inertia)),
-                          unit);
+    double choice = rundown->full[k] - rundown->term[k];
+    double own = per_term * hypot(rundown->full_u[k], choice);
+    return sw_quantity_of(value, hypot(own, value * relative_u(inertia)), unit);
 }
 
 static void tell_torque(const sw_rundown *rundown, sw_motor *motor) {

@@ -37,9 +37,10 @@ static void power_of(const double *residual, size_t count, double *work, size_t 
     work[0] = 0;
 }
 
-/* Within a window's main lobe (two lines) of a whole order. */
+/* Near a whole order: within a window's main lobe and its skirts, which an amplitude that grows
+ * along the record (cogging does, as the shaft slows) makes wider. */
 static bool is_whole(double order, double turns) {
-    return fabs(order - round(order)) < 2.5 / turns;
+    return fabs(order - round(order)) < fmax(3 / turns, 0.14);
 }
 
 double sw_rundown_stray_line(const double *residual, size_t count, int pole_pairs) {

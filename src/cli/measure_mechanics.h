@@ -1,0 +1,38 @@
+/* The measure command's workshop evidence: run-down, inertia, loaded runs, lever, heat. */
+#ifndef SPINWORTH_CLI_MEASURE_MECHANICS_H
+#define SPINWORTH_CLI_MEASURE_MECHANICS_H
+
+#include "src/cli/command.h"
+#include "src/measure/bench.h"
+#include "src/measure/inertia.h"
+#include "src/measure/measure.h"
+
+#include <stdbool.h>
+
+/* Is any of its options there that needs no recording? */
+bool sw_mechanics_given(const sw_arguments *arguments);
+
+/* A wrong call that can be seen before anything is read: half of a pair of options. */
+sw_status sw_mechanics_check(const sw_arguments *arguments, sw_error *error);
+
+/* Analyse one recording the way the main one was; the caller frees course->cycles. */
+sw_status sw_mechanics_course(const sw_cli *cli, const sw_arguments *arguments, const char *path,
+                              const sw_measure_request *request, sw_motor *motor, sw_course *course,
+                              sw_error *error);
+
+/* Everything that was asked for into the motor (merged already with what was saved) and bench.
+ * course: of the main recording, empty when there was none. request: as the main recording was
+ * analysed. */
+sw_status sw_mechanics_add(const sw_cli *cli, const sw_arguments *arguments,
+                           const sw_measure_request *request, const sw_course *course,
+                           sw_motor *motor, sw_bench *bench, sw_error *error);
+
+/* Options as inputs (measure_mechanics_options.c). */
+sw_status sw_mechanics_disc(const sw_cli *cli, const sw_arguments *arguments, bool added,
+                            sw_quantity *inertia, sw_error *error);
+sw_status sw_mechanics_weight(const sw_cli *cli, const sw_arguments *arguments,
+                              sw_falling_weight *weight, sw_error *error);
+sw_status sw_mechanics_lever(const sw_cli *cli, const sw_arguments *arguments, sw_lever *lever,
+                             sw_error *error);
+
+#endif

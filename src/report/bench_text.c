@@ -1,0 +1,159 @@
+#include "src/report/bench_text.h"
+
+#include "shared/json_write.h"
+#include "src/report/words.h"
+
+#include <math.h>
+#include <stdio.h>
+
+static void say_rundown(const sw_bench *bench, const sw_motor *motor, sw_text *text) {
+    const sw_rundown *rundown = &bench->rundown;
+    char speed[32];
+    char torque[64];
+    if (!bench->has_rundown)
+        return;
+    sw_words_number(motor->drag_torque.middle_speed.value, 3, speed, sizeof speed);
+    sw_quantity_print(motor->drag_torque.middle_torque, torque, sizeof torque);
+    sw_text_paragraph(text, 4,
+                      "  - Run-down (the free shaft slowing) from %.1f to %.1f s: drag %s at %s "
+                      "rpm. Hysteresis of the iron and dry friction both are the constant part; a "
+                      "run-down cannot tell them apart.",
+                      rundown->from_s, rundown->to_s, torque, speed);
+    if (rundown->falling)
+        sw_text_paragraph(text, 4,
+                          "  - A part of the drag falls as the speed rises, which grease and a "
+                          "warming bearing do; do not count on it beyond these speeds.");
+    if (motor->connection == SW_DELTA)
+        sw_text_paragraph(text, 4,
+                          "  - The coils were in delta: the current that circles in them is in "
+                          "this drag already.");
+}
+
+static void say_lever(const sw_bench *bench, sw_text *text) {
+    char cogging[64];
+    char friction[64];
+    char starting[64];
+    if (!bench->has_lever)
+        return;
+    sw_quantity_print(bench->lever.cogging, cogging, sizeof cogging);
+    sw_quantity_print(bench->lever.friction, friction, sizeof friction);
+    sw_quantity_print(bench->lever.starting, starting, sizeof starting);
+    sw_text_paragraph(text, 4,
+                      "  - Lever: cogging %s to either side, friction %s%s. From its worst "
+                      "position it takes %s to start.",
+                      cogging, friction,
+                      bench->lever.paired ? ""
+                                          : " (as many readings the other way, at the same rest "
+                                            "positions, would part the two better)",
+                      starting);
+}
+
+static void say_periods(const sw_bench *bench, sw_text *text) {
+    if (bench->cogging_periods > 0)
+        sw_text_paragraph(text, 4,
+                          "  - Cogging repeats %d times a turn by slots and poles, every %.3g "
+                          "degrees: take the readings within one such step.",
+                          bench->cogging_periods, 360.0 / bench->cogging_periods);
+}
+
+static void say_saturation(const sw_loaded_result *loaded, sw_text *text) {
+    if (isnan(loaded->saturation))
+        sw_text_paragraph(text, 4,
+                          "  - Whether the iron saturates needs a second resistor, half as large "
+                          "or less.");
+    else if (loaded->saturation == 0)
+        sw_text_paragraph(text, 4, "  - No saturation seen up to %.2g A.", loaded->current_a);
+}
+
+static void say_loaded(const sw_bench *bench, sw_text *text) {
+    const sw_loaded_result *loaded = &bench->loaded;
+    char ohm[64];
+    char henry[64] = "";
+    char meter[96] = "";
+    char shown[64];
+    if (!bench->has_loaded)
+        return;
+    sw_quantity_print(loaded->resistance, ohm, sizeof ohm);
+    sw_quantity_print(bench->meter_ohm, shown, sizeof shown);
+    if (sw_quantity_known(bench->meter_ohm))
+        snprintf(meter, sizeof meter, " (the multimeter: %s at 20 \u00b0C)", shown);
+    if (sw_quantity_known(loaded->inductance))
+        sw_quantity_print(loaded->inductance, henry, sizeof henry);
+    sw_text_paragraph(text, 4, "  - Loaded run: %s between two wires%s, %s%s.", ohm, meter, henry,
+                      henry[0] != '\0' ? "" : "inductance too small to tell at these speeds");
+    if (isfinite(loaded->correlation))
+        sw_text_paragraph(text, 4, "    (correlation of the two %.2f: %s)", loaded->correlation,
+                          loaded->correlation < 0 ? "more of one would mean less of the other"
+                                                  : "both follow the resistor's value");
+    say_saturation(loaded, text);
+}
+
+static void say_warm(const sw_bench *bench, sw_text *text) {
+    char ohm[64];
+    if (!sw_quantity_known(bench->warm_degc))
+        return;
+    sw_quantity_print(bench->warm_ohm, ohm, sizeof ohm);
+    if (sw_quantity_known(bench->warm_ohm))
+        sw_text_paragraph(text, 4, "  - At %.0f \u00b0C the winding has %s.",
+                          bench->warm_degc.value, ohm);
+    if (isfinite(bench->warm_share))
+        sw_text_paragraph(text, 4,
+                          "  - With the magnets at %.0f \u00b0C it gives %.1f %% %s volts.",
+                          bench->warm_degc.value, 100 * fabs(1 - bench->warm_share),
+                          bench->warm_share < 1 ? "fewer" : "more");
+}
+
+void sw_bench_text(const sw_bench *bench, const sw_motor *motor, sw_text *text) {
+    if (!sw_bench_any(bench))
+        return;
+    sw_text_add(text, "\nFrom the bench\n");
+    say_rundown(bench, motor, text);
+    say_lever(bench, text);
+    say_periods(bench, text);
+    say_loaded(bench, text);
+    say_warm(bench, text);
+}
+
+/* ---- JSON ---- */
+
+static void add_loaded(const sw_loaded_result *loaded, cJSON *object) {
+    cJSON *node = cJSON_AddObjectToObject(object, "loaded_run");
+    sw_json_add_quantity(node, "resistance", loaded->resistance);
+    sw_json_add_quantity(node, "inductance", loaded->inductance);
+    sw_json_add_number(node, "correlation", loaded->correlation);
+    sw_json_add_number(node, "misfit", loaded->misfit);
+    sw_json_add_number(node, "saturation", loaded->saturation);
+}
+
+static void add_rundown(const sw_rundown *rundown, cJSON *object) {
+    cJSON *node = cJSON_AddObjectToObject(object, "run_down");
+    sw_json_add_number(node, "from_s", rundown->from_s);
+    sw_json_add_number(node, "to_s", rundown->to_s);
+    sw_json_add_number(node, "from_hz", rundown->part.from_hz);
+    sw_json_add_number(node, "to_hz", rundown->part.to_hz);
+    sw_json_add_number(node, "misfit_cycles", rundown->rms_cycles);
+}
+
+static void add_lever(const sw_lever_result *lever, cJSON *object) {
+    sw_json_add_quantity(object, "friction_torque", lever->friction);
+    sw_json_add_quantity(object, "starting_torque", lever->starting);
+}
+
+void sw_bench_json(const sw_bench *bench, cJSON *root) {
+    if (!sw_bench_any(bench))
+        return;
+    cJSON *object = cJSON_AddObjectToObject(root, "bench");
+    if (bench->has_rundown)
+        add_rundown(&bench->rundown, object);
+    if (bench->has_lever)
+        add_lever(&bench->lever, object);
+    if (bench->cogging_periods > 0)
+        cJSON_AddNumberToObject(object, "cogging_periods", bench->cogging_periods);
+    if (bench->has_loaded)
+        add_loaded(&bench->loaded, object);
+    if (!sw_quantity_known(bench->warm_degc))
+        return;
+    sw_json_add_quantity(object, "running_temperature", bench->warm_degc);
+    sw_json_add_quantity(object, "running_resistance", bench->warm_ohm);
+    sw_json_add_quantity(object, "running_voltage_constant", bench->warm_constant);
+}
