@@ -16,7 +16,12 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum { PER_CYCLE = 32, STEP = PER_CYCLE / 4, ORDERS = SW_CYCLE_POINTS / 2 };
+enum {
+    PER_CYCLE = 32,
+    STEP = PER_CYCLE / 4,
+    EDGE = 3 * PER_CYCLE / 8,
+    ORDERS = SW_CYCLE_POINTS / 2
+};
 
 /* The angle ahead of the track, in cycles, at equal steps. */
 typedef struct lead {
@@ -39,17 +44,17 @@ static double cut_angle(double low_cut_hz, double frequency_hz) {
 static sw_status lead_new(const sw_cycle_source *source, const sw_grid *grid, lead *l,
                           sw_error *error) {
     *l = (lead){.step_cycles = (double)STEP / PER_CYCLE};
-    l->count = grid->count > PER_CYCLE ? (grid->count - PER_CYCLE) / STEP + 1 : 0;
-    l->from_cycles = grid->from_cycles + 0.5;
+    l->count = grid->count > PER_CYCLE ? (grid->count - 2 * EDGE) / STEP + 1 : 0;
+    l->from_cycles = grid->from_cycles + (double)EDGE / PER_CYCLE;
     l->value = calloc(l->count + 1, sizeof *l->value);
     if (l->value == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory for the cycles");
     size_t hint = 0;
     for (size_t m = 0; m < l->count; m++) {
-        size_t point = PER_CYCLE / 2 + STEP * m;
+        size_t point = EDGE + STEP * m;
         int near_end = point < PER_CYCLE || point + PER_CYCLE > grid->count;
-        size_t reach = near_end ? PER_CYCLE / 2 : PER_CYCLE;
-        double complex c = sw_grid_demodulate(grid, point, reach, near_end, 1.0);
+        double complex c = near_end ? sw_grid_near_end(grid, point)
+                                    : sw_grid_demodulate(grid, point, PER_CYCLE, 1.0);
         double at = l->from_cycles + (double)m * l->step_cycles;
         double f = sw_track_frequency(source->track, at, &hint);
         double angle = carg(c) / (2.0 * M_PI) - cut_angle(source->low_cut_hz, f);

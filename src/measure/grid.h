@@ -23,9 +23,13 @@ sw_status sw_grid_new(const sw_track *track, const sw_signal *signal, const sw_k
 void sw_grid_free(sw_grid *grid);
 
 /* Amplitude times exp(i angle), relative to cos(order x angle), of what is at `order` (need not be
- * whole) around a point: Hann window of +-reach points; an even window of `reach` points to each
- * side when `even`. Points outside the grid count as zero. */
-double complex sw_grid_demodulate(const sw_grid *grid, size_t point, size_t reach, int even,
-                                  double order);
+ * whole) around a point, in a Hann window of +-reach points. Points outside the grid count as zero.
+ */
+double complex sw_grid_demodulate(const sw_grid *grid, size_t point, size_t reach, double order);
+
+/* The fundamental around a point whose Hann window of +-one cycle hangs over an end of the grid:
+ * weighted least squares of offset and harmonics to what is inside, at least half a cycle to each
+ * side. */
+double complex sw_grid_near_end(const sw_grid *grid, size_t point);
 
 #endif

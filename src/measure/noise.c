@@ -29,7 +29,7 @@ static double grid_density(const sw_track *track, const sw_signal *signal, const
             double f = sw_track_frequency(track, at, &hint);
             if ((order + 1.0) * f > 0.37 * signal->rate_hz)
                 continue;
-            double complex c = sw_grid_demodulate(grid, point, reach, 0, order + 0.5);
+            double complex c = sw_grid_demodulate(grid, point, reach, order + 0.5);
             /* Hann window of length T: amplitude power 3 S/T of noise of density S. */
             double length_s = 2.0 * (double)reach / PER_CYCLE / f;
             power[found++] = (creal(c) * creal(c) + cimag(c) * cimag(c)) * length_s / 3.0;

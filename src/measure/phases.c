@@ -37,8 +37,8 @@ static regression regress(const sw_grid *lead, const sw_grid *other, const sw_tr
         double at = lead->from_cycles + (double)point / PER_CYCLE;
         if (sw_track_frequency(track, at, &hint) < lowest_hz)
             continue;
-        double complex a = sw_grid_demodulate(lead, point, PER_CYCLE, 0, 1.0);
-        double complex b = sw_grid_demodulate(other, point, PER_CYCLE, 0, 1.0);
+        double complex a = sw_grid_demodulate(lead, point, PER_CYCLE, 1.0);
+        double complex b = sw_grid_demodulate(other, point, PER_CYCLE, 1.0);
         sum.lead_square += creal(a * conj(a));
         sum.other_square += creal(b * conj(b));
         sum.cross += b * conj(a);

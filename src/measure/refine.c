@@ -1,9 +1,9 @@
 /* The coarse path is good to a few per cent. Demodulated on it, the fundamental turns slowly; its
- * angle, smoothed by local parabolas over a few cycles, is added to the track, and the round is
- * repeated. Each round also tries to go on for some cycles beyond the ends, at the last frequency:
- * that is how the slow beginning of a ramp and the end of a run-down are reached, which are too
- * short for a spectrum. The fundamental's flux (amplitude over frequency) cannot jump: where it
- * does, or where the angle does, the track ends.
+ * angle is added, local parabolas over a few cycles through the sum are the new track, and the
+ * round is repeated. Each round also tries to go on for some cycles beyond the ends, at the last
+ * frequency: that is how the slow beginning of a ramp and the end of a run-down are reached, which
+ * are too short for a spectrum. The fundamental's flux (amplitude over frequency) cannot jump:
+ * where it does, or where the angle does, the track ends.
  */
 #include "src/measure/refine.h"
 
@@ -14,6 +14,7 @@
 #include <gsl/gsl_sort.h>
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 enum {
@@ -30,22 +31,25 @@ static const double angle_jump = 0.2; /* cycles in half a cycle */
 typedef struct looks {
     size_t count;
     double *cycles; /* on the old track */
-    double *angle;  /* cycles ahead of it, unwrapped */
+    double *time_s;
+    double *angle; /* cycles ahead of it, unwrapped */
     double *flux;
 } looks;
 
 static sw_status looks_new(size_t count, looks *l, sw_error *error) {
     *l = (looks){.count = count};
     l->cycles = calloc(count + 1, sizeof(double));
+    l->time_s = calloc(count + 1, sizeof(double));
     l->angle = calloc(count + 1, sizeof(double));
     l->flux = calloc(count + 1, sizeof(double));
-    if (l->cycles == NULL || l->angle == NULL || l->flux == NULL)
+    if (l->cycles == NULL || l->time_s == NULL || l->angle == NULL || l->flux == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory to follow the frequency");
     return SW_OK;
 }
 
 static void looks_free(looks *l) {
     free(l->cycles);
+    free(l->time_s);
     free(l->angle);
     free(l->flux);
     *l = (looks){0};
@@ -64,9 +68,10 @@ static sw_status look(const sw_track *track, const sw_grid *grid, looks *l, sw_e
     for (size_t m = 0; m < count; m++) {
         size_t point = STEP * (m + 1);
         int near_end = point < PER_CYCLE || point + PER_CYCLE > grid->count;
-        size_t reach = near_end ? PER_CYCLE / 2 : PER_CYCLE;
-        double complex c = sw_grid_demodulate(grid, point, reach, near_end, 1.0);
+        double complex c = near_end ? sw_grid_near_end(grid, point)
+                                    : sw_grid_demodulate(grid, point, PER_CYCLE, 1.0);
         l->cycles[m] = grid->from_cycles + (double)point / PER_CYCLE;
+        l->time_s[m] = sw_track_time(track, l->cycles[m], &hint);
         l->flux[m] = cabs(c) / sw_track_frequency(track, l->cycles[m], &hint);
         double angle = carg(c) / (2.0 * M_PI);
         l->angle[m] = m == 0 ? angle : l->angle[m - 1] + wrap(angle - l->angle[m - 1]);
@@ -107,32 +112,42 @@ static void trim(const looks *l, size_t middle, size_t *first, size_t *last) {
 
 typedef struct parabola {
     double value;
-    double slope; /* a look */
+    double slope;
 } parabola;
 
-/* Local weighted parabola (Savitzky-Golay with tricube weights) around look m. */
-static parabola fit_around(const looks *l, size_t first, size_t last, size_t m, size_t reach) {
+/* Where a look stands: its time in cycles of frequency hz from time_s, and its angle in cycles. */
+static double look_place(const looks *l, size_t i, double time_s, double hz) {
+    return (l->time_s[i] - time_s) * hz;
+}
+
+static double look_angle(const looks *l, size_t i) {
+    return l->cycles[i] + l->angle[i];
+}
+
+/* Local weighted parabola (Savitzky-Golay with tricube weights) of the angle over time around look
+ * m, in cycles of frequency hz. Under even acceleration the angle is exactly that. */
+static parabola fit_around(const looks *l, size_t first, size_t last, size_t m, size_t reach,
+                           double hz) {
     double s[5] = {0};
     double b[3] = {0};
     size_t from = m > first + reach ? m - reach : first;
     size_t to = m + reach < last ? m + reach : last;
     for (size_t i = from; i <= to; i++) {
-        double x = (double)i - (double)m;
-        double w = 1.0 - pow(fabs(x) / ((double)reach + 1.0), 3.0);
-        w = w * w * w;
+        double far = fabs((double)i - (double)m) / ((double)reach + 1.0);
+        double w = pow(1.0 - far * far * far, 3.0);
+        double x = look_place(l, i, l->time_s[m], hz);
         double power = w;
         for (int k = 0; k < 5; k++) {
             s[k] += power;
             if (k < 3)
-                b[k] += power * l->angle[i];
+                b[k] += power * (look_angle(l, i) - look_angle(l, m));
             power *= x;
         }
     }
     double det = s[0] * (s[2] * s[4] - s[3] * s[3]) - s[1] * (s[1] * s[4] - s[2] * s[3]) +
                  s[2] * (s[1] * s[3] - s[2] * s[2]);
     if (to - from < 2 || fabs(det) < 1e-12)
-        return (parabola){l->angle[m],
-                          to > from ? (l->angle[to] - l->angle[from]) / (double)(to - from) : 0.0};
+        return (parabola){0.0, 1.0};
     double value = b[0] * (s[2] * s[4] - s[3] * s[3]) - s[1] * (b[1] * s[4] - b[2] * s[3]) +
                    s[2] * (b[1] * s[3] - b[2] * s[2]);
     double slope = s[0] * (b[1] * s[4] - b[2] * s[3]) - b[0] * (s[1] * s[4] - s[2] * s[3]) +
@@ -149,14 +164,13 @@ static sw_status rebuild(const sw_track *old, const looks *l, size_t first, size
     size_t hint = 0;
     size_t count = 0;
     for (size_t m = first; m <= last; m++) {
-        parabola p = fit_around(l, first, last, m, reach);
-        double slope = p.slope * PER_CYCLE / STEP; /* cycles a cycle */
-        sw_knot knot = {.cycles = l->cycles[m] + p.value,
-                        .time_s = sw_track_time(old, l->cycles[m], &hint),
-                        .frequency_hz =
-                            sw_track_frequency(old, l->cycles[m], &hint) * fmax(0.2, 1.0 + slope)};
-        int rises = count == 0 || (knot.cycles > track->knot[count - 1].cycles + 0.05 &&
-                                   knot.time_s > track->knot[count - 1].time_s);
+        double hz = sw_track_frequency(old, l->cycles[m], &hint);
+        parabola p = fit_around(l, first, last, m, reach, hz);
+        sw_knot knot = {.cycles = look_angle(l, m) + p.value,
+                        .time_s = l->time_s[m],
+                        .frequency_hz = hz * fmax(0.2, p.slope)};
+        bool rises = count == 0 || (knot.cycles > track->knot[count - 1].cycles + 0.05 &&
+                                    knot.time_s > track->knot[count - 1].time_s);
         if (rises)
             track->knot[count++] = knot;
     }

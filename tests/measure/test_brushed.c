@@ -1,0 +1,104 @@
+/* Voltages of one sign. */
+#include "tests/support.h"
+
+#include "src/measure/measure.h"
+
+#include <gsl/gsl_math.h>
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
+#include <math.h>
+
+static const double volts_per_rpm = 0.02;
+static const double seconds = 6.0;
+
+/* Ramp for 1 s, hold, stop within the last second; ripple of 22 a turn. */
+static double speed_rpm(double t) {
+    return 600.0 * fmin(1.0, fmin(t, fmax(0.0, seconds - t)));
+}
+
+static sw_waveform brushed(double sign, double offset_v) {
+    sw_waveform waveform;
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    assert_ok(sw_waveform_new(1, (size_t)(5000 * seconds), 5000, &waveform, NULL), NULL);
+    double turns = 0.0;
+    for (size_t i = 0; i < waveform.frames; i++) {
+        double rpm = speed_rpm((double)i / 5000.0);
+        double wave = 1.0 + 0.02 * cos(2.0 * M_PI * 22.0 * turns);
+        waveform.channel[0].samples[i] =
+            offset_v + sign * volts_per_rpm * rpm * wave + gsl_ran_gaussian(random, 0.02);
+        turns += rpm / 60.0 / 5000.0;
+    }
+    waveform.in_volts = 1;
+    waveform.coupling = SW_COUPLING_DC;
+    gsl_rng_free(random);
+    return waveform;
+}
+
+static sw_motor measured(sw_waveform *waveform, const sw_measure_request *request) {
+    sw_motor motor;
+    sw_error error = {0};
+    assert_ok(sw_measure(waveform, 0, request, &motor, &error), &error);
+    sw_waveform_free(waveform);
+    return motor;
+}
+
+static void volts_over_speed(void **state) {
+    (void)state;
+    sw_waveform waveform = brushed(1.0, 0.0);
+    sw_measure_request request = sw_measure_default();
+    request.evidence.speed = sw_quantity_of(600.0, 3.0, "rpm");
+    sw_motor motor = measured(&waveform, &request);
+    assert_int_equal(motor.kind, SW_BRUSHED);
+    /* the stretch may take in 5 % of a ramp's end */
+    assert_close(motor.voltage_constant.value, volts_per_rpm, 2e-3 * volts_per_rpm);
+    assert_close(motor.voltage_constant.u / volts_per_rpm, 0.005, 1e-3);
+    assert_close(motor.stretch_from_s, 1.0, 0.2);
+    assert_close(motor.stretch_to_s, seconds - 1.0, 0.2);
+}
+
+/* Backwards it is the same motor. */
+static void volts_over_turns(void **state) {
+    (void)state;
+    sw_waveform waveform = brushed(-1.0, 0.0);
+    sw_measure_request request = sw_measure_default();
+    request.evidence.turns = 50.0; /* 600 rpm for 4 s and two ramps of 1 s: 5 s at 10 turns a s */
+    sw_motor motor = measured(&waveform, &request);
+    assert_int_equal(motor.kind, SW_BRUSHED);
+    assert_close(motor.voltage_constant.value, volts_per_rpm, 2e-3 * volts_per_rpm);
+    assert_close(motor.speed.value, 600.0, 3.0);
+}
+
+static void unknown_speed_gives_no_constant(void **state) {
+    (void)state;
+    sw_waveform waveform = brushed(1.0, 0.0);
+    sw_measure_request request = sw_measure_default();
+    sw_motor motor = measured(&waveform, &request);
+    assert_int_equal(motor.kind, SW_BRUSHED);
+    assert_false(sw_quantity_known(motor.voltage_constant));
+}
+
+/* A voltage that never changes is an offset, not a motor. */
+static void a_constant_is_no_motor(void **state) {
+    (void)state;
+    sw_waveform waveform;
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    assert_ok(sw_waveform_new(1, 20000, 5000, &waveform, NULL), NULL);
+    for (size_t i = 0; i < waveform.frames; i++)
+        waveform.channel[0].samples[i] = 0.2 + gsl_ran_gaussian(random, 0.02);
+    gsl_rng_free(random);
+    waveform.in_volts = 1;
+    waveform.coupling = SW_COUPLING_DC;
+    sw_measure_request request = sw_measure_default();
+    sw_motor motor = measured(&waveform, &request);
+    assert_int_equal(motor.kind, SW_NO_GENERATOR);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(volts_over_speed),
+        cmocka_unit_test(volts_over_turns),
+        cmocka_unit_test(unknown_speed_gives_no_constant),
+        cmocka_unit_test(a_constant_is_no_motor),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
