@@ -252,3 +252,7 @@ sw_status sw_file_list(const char *directory, const char *suffix, char ***paths,
         return sw_fail(error, SW_MEMORY, "%s: not enough memory to list it", directory);
     return sw_fail(error, SW_EMPTY, "%s: no file ending in %s there", directory, suffix);
 }
+
+bool sw_file_is_terminal(FILE *stream) {
+    return isatty(fileno(stream)) == 1;
+}

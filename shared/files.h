@@ -6,6 +6,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdio.h>
 
 /* Can path be read as a file? SW_NOT_FOUND, SW_NOT_READABLE (directory, permission) or SW_OK.
  * "-" is standard input and always fine. */
@@ -37,5 +38,8 @@ void sw_file_list_free(char **paths, size_t count);
 
 /* Is path a directory? */
 bool sw_file_is_directory(const char *path);
+
+/* Does a person type at the other end of stream? */
+bool sw_file_is_terminal(FILE *stream);
 
 #endif

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+extern const sw_command sw_command_ask;
 extern const sw_command sw_command_deliver;
 extern const sw_command sw_command_measure;
 extern const sw_command sw_command_match;
@@ -13,6 +14,7 @@ const sw_command *const SW_COMMANDS[] = {
     &sw_command_wires,
     &sw_command_measure,
     &sw_command_deliver,
+    &sw_command_ask,
     &sw_command_match,
     &sw_command_rank,
     &sw_command_simulate,

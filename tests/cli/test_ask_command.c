@@ -1,0 +1,135 @@
+/* ask as typed: wrong calls, a whole dialogue through a pipe, what happens when it ends early. */
+#include "tests/cli/support_wrong.h"
+#include "tests/support.h"
+
+#include "shared/files.h"
+#include "shared/text.h"
+
+#include <cjson/cJSON.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define ROWS_OF(table) (table), sizeof(table) / sizeof *(table)
+
+enum { OUTPUT_ROOM = 16000 };
+
+static void wrong_calls(void **state) {
+    static const wrong_use ROWS[] = {
+        {"ask", 2, "motor, rotor, site or load", NULL, NULL, NULL},
+        {"ask rotor site", 2, "motor, rotor, site or load", NULL, NULL, NULL},
+        {"ask house -o h.json", 2, "\"house\"|motor, rotor, site or load", NULL, NULL, NULL},
+        {"ask rotor -o there.json", 2, "there.json|--force", NULL, NULL, NULL},
+        {"ask rotor -o none", 2, "none", NULL, NULL, NULL},
+    };
+    support_wrong_check(*state, ROWS_OF(ROWS));
+    char err[1000];
+    char out[1000];
+    assert_int_equal(support_run(TEST_SPINWORTH " ask load", out, sizeof out, err, sizeof err), 2);
+    assert_non_null(strstr(err, "-o load.json"));
+}
+
+static int converse(const char *directory, const char *answers, const char *arguments, char *out,
+                    char *err) {
+    char line[2000];
+    snprintf(line, sizeof line, "cd %s && printf '%s' | %s ask %s", directory, answers,
+             TEST_SPINWORTH, arguments);
+    return support_run(line, out, OUTPUT_ROOM, err, OUTPUT_ROOM);
+}
+
+static bool there(const char *directory, const char *name) {
+    char path[1000];
+    snprintf(path, sizeof path, "%s/%s", directory, name);
+    return sw_file_exists(path);
+}
+
+static void a_rotor_by_questions_goes_through_match(void **state) {
+    static char out[OUTPUT_ROOM];
+    static char err[OUTPUT_ROOM];
+    char line[1000];
+    assert_int_equal(converse(*state,
+                              "round frame\\nhalf pipe\\n4\\n600 mm\\n5 ft\\n700 mm\\nhalf\\n12 "
+                              "m2\\n1900mm\\n?\\n6 lb\\n",
+                              "rotor -o asked.json", out, err),
+                     0);
+    assert_string_equal(err, "");
+    assert_non_null(strstr(out, "only the swept area"));
+    assert_non_null(strstr(out, "Guessed, not measured: bearing_torque, power_coefficient."));
+    snprintf(line, sizeof line,
+             "cd %s && %s match motor.json --rotor asked.json --site site.json --json",
+             (const char *)*state, TEST_SPINWORTH);
+    assert_int_equal(support_run(line, NULL, 0, err, OUTPUT_ROOM), 0);
+    assert_int_equal(converse(*state, "\\n", "rotor -o asked.json", out, err), 2);
+    assert_non_null(strstr(err, "asked.json"));
+}
+
+static void every_line_fits_the_screen(void **state) {
+    static const char *const SHEETS[] = {"motor", "rotor", "site", "load"};
+    static char out[OUTPUT_ROOM];
+    static char err[OUTPUT_ROOM];
+    for (size_t i = 0; i < sizeof SHEETS / sizeof *SHEETS; i++) {
+        char arguments[100];
+        snprintf(arguments, sizeof arguments, "%s -o screen.json --force", SHEETS[i]);
+        assert_int_equal(converse(*state,
+                                  "\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n",
+                                  arguments, out, err),
+                         0);
+        for (char *at = strtok(out, "\n"); at != NULL; at = strtok(NULL, "\n"))
+            if (sw_text_columns(at) >= 80)
+                fail_msg("%s: %s", SHEETS[i], at);
+    }
+}
+
+static void answers_that_end_early_save_nothing(void **state) {
+    static char out[OUTPUT_ROOM];
+    static char err[OUTPUT_ROOM];
+    assert_int_equal(converse(*state, "name\\n", "site -o early.json", out, err), 3);
+    assert_non_null(strstr(err, "answers end before question \"mean_wind\""));
+    assert_false(there(*state, "early.json"));
+    assert_int_equal(converse(*state, "", "site -o early.json", out, err), 3);
+    assert_non_null(strstr(err, "\"name\""));
+    assert_false(there(*state, "early.json"));
+}
+
+static void a_bad_answer_is_asked_three_times(void **state) {
+    static char out[OUTPUT_ROOM];
+    static char err[OUTPUT_ROOM];
+    assert_int_equal(converse(*state, "n\\nx\\ny\\nz\\n", "rotor -o bad.json", out, err), 3);
+    assert_non_null(strstr(err, "\"shape\""));
+    assert_non_null(strstr(err, "\"z\""));
+    assert_non_null(strstr(err, "3 times"));
+    assert_false(there(*state, "bad.json"));
+    /* a good one the third time is fine */
+    assert_int_equal(converse(*state, "n\\nx\\ny\\nflat\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n\\n",
+                              "rotor -o third.json", out, err),
+                     0);
+    assert_true(there(*state, "third.json"));
+}
+
+static void json_is_the_document_alone(void **state) {
+    static char out[OUTPUT_ROOM];
+    static char err[OUTPUT_ROOM];
+    assert_int_equal(
+        converse(*state, "\\n\\nsuburb\\nmove\\n\\n\\n\\n\\n\\n\\n", "site --json", out, err), 0);
+    cJSON *root = cJSON_Parse(out);
+    assert_non_null(root);
+    assert_string_equal(cJSON_GetObjectItemCaseSensitive(root, "document")->valuestring, "site");
+    cJSON_Delete(root);
+    assert_int_equal(converse(*state, "\\n", "site --json", out, err), 3);
+    assert_string_equal(out, "");
+    root = cJSON_Parse(err);
+    assert_non_null(cJSON_GetObjectItemCaseSensitive(root, "error"));
+    cJSON_Delete(root);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(wrong_calls),
+        cmocka_unit_test(a_rotor_by_questions_goes_through_match),
+        cmocka_unit_test(every_line_fits_the_screen),
+        cmocka_unit_test(answers_that_end_early_save_nothing),
+        cmocka_unit_test(a_bad_answer_is_asked_three_times),
+        cmocka_unit_test(json_is_the_document_alone),
+    };
+    return cmocka_run_group_tests(tests, support_wrong_setup, support_wrong_teardown);
+}
