@@ -149,6 +149,10 @@ void sw_motor_warn(sw_motor *motor, sw_warning_code code, const char *format, ..
     __attribute__((format(printf, 3, 4)));
 bool sw_motor_warned(const sw_motor *motor, sw_warning_code code);
 
+/* Probability from which pole pairs count as found: chosen so that of simulated motors fewer than
+ * one answer in a hundred was wrong. */
+#define SW_POLE_ANSWER_PROBABILITY 0.8
+
 const char *sw_warning_name(sw_warning_code code);
 const char *sw_motor_kind_name(sw_motor_kind kind);
 const char *sw_connection_name(sw_connection connection); /* NULL as it comes */

@@ -94,7 +94,7 @@ static void join_poles(sw_pole_pairs *kept, const sw_pole_pairs *more) {
     memmove(&joined.candidate[1], &joined.candidate[0], best * sizeof first);
     joined.candidate[0] = first;
     joined.probability = first.probability;
-    joined.value = first.probability >= 0.9 ? first.pole_pairs : 0;
+    joined.value = first.probability >= SW_POLE_ANSWER_PROBABILITY ? first.pole_pairs : 0;
     *kept = joined;
 }
 

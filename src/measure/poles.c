@@ -24,7 +24,6 @@
 
 static const double TEMPER = 1.0;
 static const double NO_MODEL_SHARE = 1e-4;
-static const double ANSWER_PROBABILITY = 0.8;
 static const double CANDIDATE_LEAST = 1e-3;
 static const double HINT_LIMIT = 6.0;      /* log likelihood ratio */
 static const double FASTEST_CHANGE = 0.04; /* relative, from cycle to cycle */
@@ -171,7 +170,7 @@ static void list_candidates(const sw_posterior *posterior, sw_pole_pairs *result
         result->candidate[result->candidates++] = (sw_pole_candidate){best, posterior->total[best]};
     }
     result->probability = result->candidate[0].probability;
-    if (result->probability >= ANSWER_PROBABILITY)
+    if (result->probability >= SW_POLE_ANSWER_PROBABILITY)
         result->value = result->candidate[0].pole_pairs;
 }
 

@@ -1,5 +1,7 @@
 #include "src/report/words.h"
 
+#include "shared/motor.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -8,7 +10,7 @@ enum { LABEL_COLUMNS = 26 };
 const char *sw_words_probability(double probability) {
     if (probability >= 0.99)
         return "almost certain";
-    return probability >= 0.9 ? "likely" : "cannot tell";
+    return probability >= SW_POLE_ANSWER_PROBABILITY ? "likely" : "cannot tell";
 }
 
 const char *sw_words_phases(int phases) {

@@ -7,7 +7,7 @@
 
 #include <stdbool.h>
 
-/* "almost certain" from 0.99, "likely" from 0.9, else "cannot tell". */
+/* "almost certain" from 0.99, "likely" from 0.8, else "cannot tell". */
 const char *sw_words_probability(double probability);
 
 /* "Three phases", "One phase", "Two phases", "Phases not known yet". */
