@@ -1,0 +1,43 @@
+/* Sound inputs and dividers against published numbers. */
+#include "probes/divider.h"
+#include "tests/support.h"
+
+#include <math.h>
+
+/* IEC 60063: the E24 members between 10 and 100, by the divider's own reader. */
+static void e24(void **state) {
+    (void)state;
+    static const double E24[] = {10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30,
+                                 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91};
+    sw_preferred series;
+    sw_error error = {0};
+    assert_ok(sw_preferred_read(TEST_REFERENCE_DIR, "E24", &series, &error), &error);
+    assert_int_equal(series.count, 24);
+    assert_close(series.tolerance, 0.05, 1e-12);
+    for (size_t i = 0; i < 24; i++)
+        assert_close(sw_preferred_nearest(&series, 1000 * E24[i]), 1000 * E24[i], 1e-6);
+}
+
+/* Consumer line level -10 dBV is 0.316 V rms, 0.447 V peak (from memory; dBV is decibels over
+ * 1 V). */
+static void line_level(void **state) {
+    (void)state;
+    assert_close(sw_divider_dbv(-10), 0.316, 0.0005);
+    assert_close(sw_divider_dbv(-10) * sqrt(2), 0.447, 0.0005);
+    assert_close(sw_divider_dbv(0), 1, 1e-12);
+}
+
+/* 1/(2 pi R C): 1 uF into 20 kohm is 8 Hz (textbook rule, from memory). */
+static void coupling_corner(void **state) {
+    (void)state;
+    assert_close(sw_divider_corner_hz(20e3, 1), 8, 0.05);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(e24),
+        cmocka_unit_test(line_level),
+        cmocka_unit_test(coupling_corner),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
