@@ -52,7 +52,8 @@ static void designs_hold_their_promises(void **state) {
         assert_close(d.load_ohm, d.parts * d.part_ohm + bottom, 1e-6 * d.load_ohm);
         assert_close(d.level, d.peak_v / ratio / d.full_scale.value, 1e-9);
         assert_true(d.level <= 0.7 + 1e-9);
-        /* The widest step of E24 is 13 to 15; below that only the least ratio of 2 lowers the level. */
+        /* The widest step of E24 is 13 to 15; below that only the least ratio of 2 lowers the
+         * level. */
         assert_true(d.level > 0.7 * 13 / 15 - 1e-9 || d.peak_v / d.full_scale.value < 0.7 * 2.3);
         assert_true(d.part_w <= 0.125 && d.part_v <= 200);
         assert_true(d.clamp_share <= 1e-3);
