@@ -3,6 +3,7 @@
 #include "probes/kinds.h"
 
 #include "probes/simulate/simulate.h"
+#include "probes/simulate/tach.h"
 #include "probes/simulate/wishes.h"
 #include "shared/json_read.h"
 
@@ -70,7 +71,7 @@ static void describe(const sw_sim *sim, sw_probe_description *description) {
     double unit = front->scope ? front->volts_per_unit : 1;
     description->rate_hz = front->rate_hz;
     description->frames = (int64_t)sw_sim_frames(sim);
-    description->channels = (size_t)front->channels;
+    description->channels = sw_sim_channels(front);
     description->coupling = front->low_cut_hz > 0 ? SW_COUPLING_AC : SW_COUPLING_DC;
     for (size_t c = 0; c < description->channels; c++) {
         sw_probe_channel *channel = &description->channel[c];

@@ -31,6 +31,8 @@ static void draw_magnets(const sw_sim_motor *motor, gsl_rng *random, magnet *mag
             batch = sw_draw_tolerance(random, motor->batch_sd);
         double strength = 1 + batch + sw_draw_tolerance(random, motor->strength_sd);
         double shift = sw_draw_tolerance(random, motor->position_sd_deg) * M_PI / 180;
+        if (i + 1 == motor->weak_magnet)
+            strength *= motor->weak_strength;
         magnets[i].strength = i % 2 == 0 ? strength : -strength;
         magnets[i].angle_rad = pitch * i + shift / motor->pole_pairs;
     }

@@ -6,6 +6,7 @@
 #include "probes/simulate/loaded.h"
 #include "probes/simulate/machine.h"
 #include "probes/simulate/spindle.h"
+#include "probes/simulate/tach.h"
 
 #include <gsl/gsl_math.h>
 #include <math.h>
@@ -19,6 +20,7 @@ struct sw_sim {
     sw_front front;
     gsl_rng *spin_random;
     gsl_rng *noise_random;
+    gsl_rng *tach_random;
     double step_s;
     size_t frames;
     size_t done;
@@ -28,6 +30,7 @@ struct sw_sim {
 };
 
 static const double MOST_FRAMES = 2e9;
+static const double TACH_LEVEL = 0.5; /* of full scale */
 static const double SETTLE = 8; /* time constants of the low cut before a record that starts at
                                    speed */
 
@@ -54,6 +57,8 @@ static sw_status check_spec(const sw_sim_spec *spec, sw_error *error) {
         {"clock_error", spec->front.clock_error, -0.1, 0.1},
         {"channels", spec->front.channels, 1, SW_SIM_PHASE_LIMIT},
         {"bits", spec->front.bits, 0, 32},
+        {"tach_marks", spec->front.tach_marks, 0, 1000},
+        {"weak_magnet", spec->motor.weak_magnet, 0, 2.0 * spec->motor.pole_pairs},
         {"volts_per_unit", spec->front.volts_per_unit, 0, 1e6},
         {"frames", spec->spin.seconds * spec->front.rate_hz, 1, MOST_FRAMES},
     };
@@ -123,7 +128,8 @@ static sw_status start(sw_sim *sim, sw_error *error) {
         return status;
     sim->spin_random = sw_draw_new(sim->spec.seed, SW_SIM_STREAM_SPIN);
     sim->noise_random = sw_draw_new(sim->spec.seed, SW_SIM_STREAM_NOISE);
-    if (sim->spin_random == NULL || sim->noise_random == NULL)
+    sim->tach_random = sw_draw_new(sim->spec.seed, SW_SIM_STREAM_TACH);
+    if (sim->spin_random == NULL || sim->noise_random == NULL || sim->tach_random == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory for the simulation");
     choose_scale(sim);
     sw_spindle_start(&sim->spindle, &sim->spec, sim->spin_random);
@@ -177,15 +183,29 @@ static void watch_hold(sw_sim *sim, double time_s, double moved_rad) {
     truth->hold_speed_rpm = sim->hold_rad / sim->hold_s * 60 / (2 * M_PI);
 }
 
+/* The sensor fills half the range, with the motor channels' noise and steps. */
+static double tach_sample(sw_sim *sim) {
+    const sw_sim_front *front = &sim->spec.front;
+    double sign = sim->spec.spin.backwards ? -1 : 1;
+    double x = TACH_LEVEL * sw_sim_tach_at(front, sign * sim->spindle.angle_rad);
+    x += sw_draw_normal(sim->tach_random, front->noise);
+    if (front->bits > 0)
+        x = ldexp(rint(ldexp(x, front->bits - 1)), 1 - front->bits);
+    return front->scope ? x * front->volts_per_unit : x;
+}
+
 size_t sw_sim_read(sw_sim *sim, double *block, size_t frames) {
     size_t got = 0;
-    size_t channels = (size_t)sim->spec.front.channels;
+    const sw_sim_front *front = &sim->spec.front;
+    size_t channels = sw_sim_channels(front);
     double volts[SW_SIM_PHASE_LIMIT];
     for (; got < frames && sim->done < sim->frames; got++, sim->done++) {
         double time_s = sim->step_s * (double)sim->done;
         double before = sim->spindle.angle_rad;
         read_volts(sim, volts);
         sw_front_sample(&sim->front, time_s, volts, block + got * channels);
+        if (channels > (size_t)front->channels)
+            block[(got + 1) * channels - 1] = tach_sample(sim);
         watch(sim, time_s);
         sw_spindle_step(&sim->spindle, time_s, sim->step_s);
         watch_hold(sim, time_s, sim->spindle.angle_rad - before);
@@ -205,6 +225,8 @@ void sw_sim_free(sw_sim *sim) {
         gsl_rng_free(sim->spin_random);
     if (sim->noise_random != NULL)
         gsl_rng_free(sim->noise_random);
+    if (sim->tach_random != NULL)
+        gsl_rng_free(sim->tach_random);
     free(sim);
 }
 
@@ -219,7 +241,7 @@ static void describe(const sw_sim *sim, sw_waveform *waveform) {
 }
 
 static void read_all(sw_sim *sim, sw_waveform *waveform) {
-    double frame[SW_SIM_PHASE_LIMIT] = {0};
+    double frame[SW_SIM_PHASE_LIMIT + 1] = {0};
     for (size_t i = 0; i < waveform->frames; i++) {
         (void)sw_sim_read(sim, frame, 1);
         for (size_t c = 0; c < waveform->channels; c++)
@@ -234,7 +256,7 @@ sw_status sw_simulate(const sw_sim_spec *spec, sw_waveform *waveform, sw_sim_tru
     sw_status status = sw_sim_new(spec, &sim, error);
     if (status != SW_OK)
         return status;
-    status = sw_waveform_new((size_t)spec->front.channels, sim->frames, spec->front.rate_hz,
+    status = sw_waveform_new(sw_sim_channels(&spec->front), sim->frames, spec->front.rate_hz,
                              waveform, error);
     if (status == SW_OK) {
         describe(sim, waveform);

@@ -43,6 +43,8 @@ typedef struct sw_sim_motor {
     double strength_sd;      /* magnets one by one, relative */
     double batch_sd;         /* magnets of one segment together, relative */
     int segment_poles;       /* poles on one magnet segment */
+    int weak_magnet;         /* pole 1 .. 2 p that has lost strength; 0 = none */
+    double weak_strength;    /* share of its strength that is left; 0 = it is missing */
     double position_sd_deg;  /* electrical degrees */
     double runout;           /* turning gap error, share of the gap */
     double stator_offset;    /* standing gap error, share of the gap */
@@ -101,6 +103,8 @@ typedef struct sw_sim_front {
     double hum_hz;
     double offset;        /* units of full scale */
     int bits;             /* 0 = not rounded */
+    int tach_marks;       /* marks a turn that a sensor on one channel more sees; 0 = none */
+    bool tach_sine;       /* the sensor gives a sine, not pulses */
     bool automatic_level; /* the recorder turns its gain up and down */
 } sw_sim_front;
 

@@ -98,6 +98,7 @@ static void add_input(cJSON *root, const sw_sim_truth *truth) {
     add(input, "rate", front->rate_hz, "Hz");
     cJSON_AddNumberToObject(input, "channels", front->channels);
     cJSON_AddNumberToObject(input, "bits", front->bits);
+    cJSON_AddNumberToObject(input, "tach_marks", front->tach_marks);
     sw_json_add_number(input, "noise", front->noise);
     sw_json_add_number(input, "hum", front->hum);
     cJSON_AddNumberToObject(input, "clipped", (double)truth->clipped);
@@ -119,6 +120,11 @@ cJSON *sw_sim_truth_to_json(const sw_sim_truth *truth) {
         cJSON_AddNullToObject(root, "connection");
     cJSON_AddNumberToObject(root, "symmetry", truth->symmetry);
     sw_json_add_number(root, "pattern", truth->pattern);
+    if (motor->weak_magnet > 0) {
+        cJSON *weak = cJSON_AddObjectToObject(root, "weak_magnet");
+        cJSON_AddNumberToObject(weak, "pole", motor->weak_magnet);
+        sw_json_add_number(weak, "strength", motor->weak_strength);
+    }
     add_electrical(root, truth);
     add_mechanical(root, motor);
     add_spin(root, truth);

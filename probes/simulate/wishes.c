@@ -1,6 +1,7 @@
 #include "probes/simulate/wishes.h"
 
 #include "probes/simulate/simulate.h"
+#include "shared/number.h"
 
 #include <math.h>
 #include <stddef.h>
@@ -47,6 +48,7 @@ static const sw_sim_switch SWITCHES[] = {
     {"swap", AT(front.swapped)},
     {"automatic_level", AT(front.automatic_level)},
     {"scope", AT(front.scope)},
+    {"tach_sine", AT(front.tach_sine)},
 };
 #undef AT
 enum {
@@ -59,6 +61,7 @@ _Static_assert((int)SWITCH_COUNT <= (int)SW_SIM_FLAG_LIMIT, "room for every swit
 const char *const SW_SIM_COAST_WORDS[] = {"no", "free", "with-drill", NULL};
 const char *const SW_SIM_BETWEEN_WORDS[] = {"automatic", "lines", "star-point", "windings", NULL};
 
+enum { MOST_POLES = 400, MOST_MARKS = 100 };
 static const double COAST_S = 4; /* how long a record goes on after letting go */
 static const double HAND_RPM = 60;
 static const double LARGEST_SEED = 4294967295.0;
@@ -83,7 +86,32 @@ sw_sim_wishes sw_sim_wishes_none(void) {
     return wishes;
 }
 
+bool sw_sim_weak_magnet_parse(const char *text, sw_sim_wishes *wishes) {
+    const char *colon = strchr(text, ':');
+    double pole = 0;
+    double left = 0;
+    if (colon == NULL || !sw_number_parse(text, (size_t)(colon - text), '.', &pole) ||
+        !sw_number_parse(colon + 1, strlen(colon + 1), '.', &left))
+        return false;
+    if (pole != floor(pole) || pole < 1 || pole > MOST_POLES || left < 0 || left > 2)
+        return false;
+    wishes->weak_magnet = (int)pole;
+    wishes->weak_strength = left;
+    return true;
+}
+
 /* ---- reading a document ---- */
+
+static sw_status read_weak_magnet(const sw_node *top, sw_sim_wishes *wishes, sw_error *error) {
+    const char *text = NULL;
+    sw_status status = sw_node_text(top, "weak_magnet", &text, error);
+    if (status == SW_OK && text != NULL && !sw_sim_weak_magnet_parse(text, wishes))
+        return sw_node_fail(top, "weak_magnet", error, SW_VALUE,
+                            "found \"%.40s\", expected for example \"5:0.6\" (the fifth pole "
+                            "keeps 0.6 of its strength)",
+                            text);
+    return status;
+}
 
 static sw_status read_quantities(const sw_node *top, sw_sim_wishes *wishes, sw_error *error) {
     sw_status status = SW_OK;
@@ -106,6 +134,10 @@ static sw_status read_choices(const sw_node *top, sw_sim_wishes *wishes, sw_erro
     wishes->seed = (unsigned long)seed;
     if (status == SW_OK)
         status = sw_node_integer(top, "channels", 1, SW_SIM_PHASE_LIMIT, &wishes->channels, error);
+    if (status == SW_OK)
+        status = sw_node_integer(top, "tach_marks", 0, MOST_MARKS, &wishes->tach_marks, error);
+    if (status == SW_OK)
+        status = read_weak_magnet(top, wishes, error);
     if (status == SW_OK)
         status = sw_node_integer(top, "bits", 0, 24, &wishes->bits, error);
     if (status == SW_OK)
@@ -140,9 +172,10 @@ static sw_status read_family(const sw_node *top, sw_sim_wishes *wishes, sw_error
 
 /* Every key that a document may have. */
 static sw_status allow_keys(const sw_node *top, sw_error *error) {
-    static const char *const OTHERS[] = {"document", "version",   "note",     "family",  "seed",
-                                         "channels", "bits",      "coast",    "between", "clean",
-                                         "hand",     "ramp_time", "hold_time"};
+    static const char *const OTHERS[] = {"document",  "version",    "note",       "family",
+                                         "seed",      "channels",   "bits",       "coast",
+                                         "between",   "clean",      "hand",       "ramp_time",
+                                         "hold_time", "tach_marks", "weak_magnet"};
     enum { OTHER_COUNT = sizeof OTHERS / sizeof *OTHERS };
     const char *keys[OTHER_COUNT + SETTING_COUNT + SWITCH_COUNT + 1] = {NULL};
     size_t count = 0;
@@ -189,6 +222,9 @@ static void put_values(const sw_sim_wishes *wishes, sw_sim_spec *spec) {
     for (size_t i = 0; i < SWITCH_COUNT; i++)
         if (wishes->flag[i])
             *(bool *)(void *)((char *)spec + SWITCHES[i].offset) = true;
+    spec->front.tach_marks = wishes->tach_marks;
+    spec->motor.weak_magnet = wishes->weak_magnet;
+    spec->motor.weak_strength = wishes->weak_strength;
     if (wishes->channels > 0)
         spec->front.channels = wishes->channels;
     if (wishes->bits >= 0)

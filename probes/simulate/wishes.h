@@ -44,6 +44,9 @@ typedef struct sw_sim_wishes {
     int bits;                                    /* -1 = as drawn, 0 = not rounded */
     int coast;                                   /* sw_sim_coast, -1 = as drawn */
     int between;                                 /* sw_sim_between, -1 = automatic */
+    int tach_marks;                              /* 0 = no tachometer */
+    int weak_magnet;                             /* pole from 1, 0 = none */
+    double weak_strength;                        /* share of its strength that is left */
     bool flag[SW_SIM_FLAG_LIMIT];
     bool hand;  /* turned by hand, 60 rpm unless a speed is wished */
     bool clean; /* equal magnets, ideal input, steady speed, before all other wishes */
@@ -54,6 +57,9 @@ extern const char *const SW_SIM_COAST_WORDS[];
 extern const char *const SW_SIM_BETWEEN_WORDS[];
 
 sw_sim_wishes sw_sim_wishes_none(void);
+
+/* "5:0.6": the fifth pole keeps 0.6 of its strength. False when it is not of that form. */
+bool sw_sim_weak_magnet_parse(const char *text, sw_sim_wishes *wishes);
 
 /* Read a simulation document. */
 sw_status sw_sim_wishes_read(const sw_node *top, sw_sim_wishes *wishes, sw_error *error);

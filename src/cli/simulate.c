@@ -67,6 +67,9 @@ static const sw_option OPTIONS[] = {
     {"--magnet-spread", NULL, "SHARE", "magnets' strength, standard deviation"},
     {"--run-out", NULL, "SHARE", "turning error of the air gap"},
     {"--weak-coil", NULL, "SHARE", "share of one phase's coils that is shorted"},
+    {"--weak-magnet", NULL, "POLE:SHARE", "one pole keeps that share, such as 5:0.6"},
+    {"--tach-marks", NULL, "NUMBER", "one channel more: a sensor sees so many marks a turn"},
+    {"--tach-sine", NULL, NULL, "that sensor gives a sine, not pulses"},
     {"--delta", NULL, NULL, "coils joined in delta"},
     {"--winding-resistance", NULL, "OHM", "line to line"},
     {"--winding-inductance", NULL, "MILLIHENRY", "line to line"},
@@ -105,11 +108,19 @@ static sw_status read_whole(const sw_arguments *arguments, sw_sim_wishes *wishes
     double seed = (double)wishes->seed;
     double channels = wishes->channels;
     double bits = wishes->bits;
+    double marks = wishes->tach_marks;
     sw_status status = read_number(arguments, "--seed", 0, 4294967295.0, &seed, error);
     if (status == SW_OK)
         status = read_number(arguments, "--channels", 1, SW_SIM_PHASE_LIMIT, &channels, error);
     if (status == SW_OK)
         status = read_number(arguments, "--bits", 0, 24, &bits, error);
+    if (status == SW_OK)
+        status = read_number(arguments, "--tach-marks", 0, 100, &marks, error);
+    const char *weak = sw_argument(arguments, "--weak-magnet");
+    if (status == SW_OK && weak != NULL && !sw_sim_weak_magnet_parse(weak, wishes))
+        return sw_fail(error, SW_USAGE,
+                       "--weak-magnet: found \"%.40s\", expected for example 5:0.6", weak);
+    wishes->tach_marks = (int)marks;
     wishes->seed = (unsigned long)seed;
     wishes->channels = (int)channels;
     wishes->bits = (int)bits;
