@@ -28,6 +28,8 @@ static const char *const WARNING_NAMES[SW_WARN_COUNT] = {
     [SW_WARN_SPEED_DOUBTFUL] = "speed_doubtful",
     [SW_WARN_BETWEEN_DOUBTFUL] = "between_doubtful",
     [SW_WARN_SATURATING] = "saturating",
+    [SW_WARN_WEAK_MAGNET] = "weak_magnet",
+    [SW_WARN_GEARED] = "geared",
 };
 
 static const char *const KIND_NAMES[] = {"magnet-ac", "brushed", "none"};

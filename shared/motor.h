@@ -19,7 +19,9 @@ enum {
     SW_MOTOR_EVIDENCE_LIMIT = 8,
     SW_MOTOR_WARNING_LIMIT = 24,
     SW_MOTOR_HARMONIC_LIMIT = 13,
-    SW_MOTOR_TEXT_ROOM = 240
+    SW_MOTOR_TEXT_ROOM = 240,
+    SW_RING_POLE_LIMIT = 240,
+    SW_BUDGET_LIMIT = 8
 };
 
 typedef enum sw_motor_kind { SW_MAGNET_AC, SW_BRUSHED, SW_NO_GENERATOR } sw_motor_kind;
@@ -53,6 +55,8 @@ typedef enum sw_warning_code {
     SW_WARN_SPEED_DOUBTFUL,   /* speed evidence that contradicts the record */
     SW_WARN_BETWEEN_DOUBTFUL, /* phases or line pairs: the angle alone cannot tell */
     SW_WARN_SATURATING,       /* flux linkage falls with current, seen by loaded runs */
+    SW_WARN_WEAK_MAGNET,      /* a pole that is weaker than the others, an uneven ring */
+    SW_WARN_GEARED,           /* a gear stands between the timed shaft and the magnets */
     SW_WARN_COUNT
 } sw_warning_code;
 
@@ -100,6 +104,31 @@ typedef struct sw_drag {
     sw_quantity middle_torque; /* "N m" */
 } sw_drag;
 
+/* Every pole of the rotor as the terminals see it, in the order in which they pass. */
+typedef struct sw_magnet_ring {
+    int poles; /* 0 = no map */
+    double turns;
+    bool from_mark;   /* pole 1 is the first after the tachometer's mark */
+    double first_deg; /* turn of the shaft from the mark to pole 1; NaN without a mark */
+    int repeats;      /* how often the pattern comes in a turn; 1 = once, 0 = no pattern seen */
+    double strength[SW_RING_POLE_LIMIT];      /* over the mean of all */
+    double strength_u[SW_RING_POLE_LIMIT];    /* noise floor */
+    double placement_deg[SW_RING_POLE_LIMIT]; /* electrical, against even spacing */
+    double placement_u_deg[SW_RING_POLE_LIMIT];
+} sw_magnet_ring;
+
+/* What the uncertainty of a value comes from, largest first. */
+typedef struct sw_share_line {
+    const char *from; /* what contributes; static text */
+    double u;         /* relative standard uncertainty that it brings */
+    double share;     /* of the variance, 0 .. 1 */
+} sw_share_line;
+
+typedef struct sw_shares {
+    size_t lines; /* 0 = none */
+    sw_share_line line[SW_BUDGET_LIMIT];
+} sw_shares;
+
 typedef struct sw_motor {
     char name[80];
     char note[SW_MOTOR_TEXT_ROOM];
@@ -121,6 +150,9 @@ typedef struct sw_motor {
     bool harmonics_of_phase; /* true: of the phase EMF (recorded to the star point) */
     size_t harmonics;        /* entries, the fundamental included as order 1 */
     sw_harmonic harmonic[SW_MOTOR_HARMONIC_LIMIT];
+    sw_magnet_ring magnet_ring;
+    sw_shares budget;               /* of volts_per_hertz, and voltage_constant with it */
+    int commutator_ripple;          /* brushed: ripple periods a turn; 0 = not known */
     sw_quantity form_factor;        /* rms over rectified mean of the line wave, "1" */
     sw_quantity crest_factor;       /* peak over rms, "1" */
     sw_quantity distortion;         /* rms of harmonics over the fundamental, "1" */
@@ -166,6 +198,11 @@ void sw_motor_derive(sw_motor *motor);
 sw_status sw_motor_read(const char *path, const sw_units *units, sw_motor *motor, sw_error *error);
 sw_status sw_motor_parse(const cJSON *root, const char *file, const sw_units *units,
                          sw_motor *motor, sw_error *error);
+
+/* motor_ring.c: the map's part of the document. */
+sw_status sw_magnet_ring_read(const cJSON *root, const char *file, sw_magnet_ring *ring,
+                              sw_error *error);
+void sw_magnet_ring_write(cJSON *root, const sw_magnet_ring *ring);
 
 /* The document as JSON, with "unknown" reasons; the caller frees it with cJSON_Delete. */
 cJSON *sw_motor_to_json(const sw_motor *motor);

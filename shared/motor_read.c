@@ -26,6 +26,9 @@ static const char *const KEYS[] = {"document",
                                    "voltage_constants",
                                    "harmonics",
                                    "wave",
+                                   "magnet_ring",
+                                   "commutator_ripple",
+                                   "budget",
                                    "winding_resistance",
                                    "winding_inductance",
                                    "drag_torque",
@@ -162,6 +165,9 @@ static sw_status read_counts(const sw_node *top, sw_motor *motor, sw_error *erro
         status = sw_node_integer(top, "leads", 1, 64, &motor->leads, error);
     if (status == SW_OK)
         status = sw_node_integer(top, "coil_groups", 1, 64, &motor->coil_groups, error);
+    if (status == SW_OK)
+        status =
+            sw_node_integer(top, "commutator_ripple", 1, 100000, &motor->commutator_ripple, error);
     double balance = NAN;
     if (status == SW_OK)
         status = sw_node_number(top, "balance", 0, 10, &balance, error);
@@ -383,6 +389,8 @@ sw_status sw_motor_parse(const cJSON *root, const char *file, const sw_units *un
         status = read_harmonics(&top, motor, error);
     if (status == SW_OK)
         status = read_wave(&top, motor, error);
+    if (status == SW_OK)
+        status = sw_magnet_ring_read(root, file, &motor->magnet_ring, error);
     if (status == SW_OK)
         status = read_stretch(&top, motor, error);
     if (status == SW_OK)

@@ -58,6 +58,25 @@ static void add_wave(cJSON *root, const sw_motor *motor) {
     sw_json_add_number(object, "distortion", motor->distortion.value);
 }
 
+/* Only where it was asked for. */
+static void add_budget(cJSON *root, const sw_shares *budget) {
+    if (budget->lines == 0)
+        return;
+    cJSON *object = cJSON_AddObjectToObject(root, "budget");
+    cJSON_AddStringToObject(object, "of", "volts_per_hertz");
+    cJSON *units = cJSON_AddObjectToObject(object, "units");
+    cJSON_AddStringToObject(units, "relative_u", "1");
+    cJSON_AddStringToObject(units, "share", "1");
+    cJSON *list = cJSON_AddArrayToObject(object, "list");
+    for (size_t i = 0; i < budget->lines; i++) {
+        cJSON *row = cJSON_CreateObject();
+        cJSON_AddStringToObject(row, "from", budget->line[i].from);
+        sw_json_add_number(row, "relative_u", budget->line[i].u);
+        sw_json_add_number(row, "share", budget->line[i].share);
+        cJSON_AddItemToArray(list, row);
+    }
+}
+
 static void add_stretch(cJSON *root, const sw_motor *motor) {
     if (isnan(motor->stretch_from_s)) {
         cJSON_AddNullToObject(root, "stretch");
@@ -127,6 +146,8 @@ static const reason_row REASONS[] = {
     {"volts_per_hertz", "needs calibrated volts together with hertz"},
     {"voltage_constant", "needs the pole pairs or a speed, and calibrated volts"},
     {"harmonics", "no recording of a turning motor"},
+    {"magnet_ring", "needs the pole pairs and three turns of the shaft"},
+    {"commutator_ripple", "no ripple that stands out, or the speed is not known"},
     {"winding_resistance", "not measured: a multimeter between two wires, leads shorted first"},
     {"winding_inductance", "not measured: a loaded run or an inductance meter"},
     {"drag_torque", "not measured: a run-down with a free shaft"},
@@ -163,6 +184,10 @@ cJSON *sw_motor_to_json(const sw_motor *motor) {
     add_constants(root, &motor->constants);
     add_harmonics(root, motor);
     add_wave(root, motor);
+    sw_magnet_ring_write(root, &motor->magnet_ring);
+    if (motor->kind == SW_BRUSHED)
+        add_count(root, "commutator_ripple", motor->commutator_ripple);
+    add_budget(root, &motor->budget);
     sw_json_add_quantity(root, "winding_resistance", motor->winding_resistance);
     sw_json_add_quantity(root, "winding_inductance", motor->winding_inductance);
     add_drag(root, &motor->drag_torque);

@@ -17,6 +17,8 @@ const sw_option SW_MEASURE_OPTIONS[] = {
     {"--driver", NULL, "SIZE", "drill wheel that rolls on the hub; --speed is its speed"},
     {"--driven", NULL, "SIZE", "the hub it rolls on"},
     {"--gear", NULL, "RATIO", "turns of the magnets for one of the shaft that was timed"},
+    {"--tach-channel", NULL, "N", "channel on which a sensor sees marks on the shaft"},
+    {"--marks", NULL, "N", "marks a turn that the sensor sees (1)"},
     {"--detents", NULL, "N", "rest positions in a turn, battery through a lamp on two wires"},
     {"--magnets", NULL, "N", "magnets counted round the rotor"},
     {"--difference", NULL, "A-B", "one channel minus another (scope with a floating ground)"},
@@ -158,6 +160,14 @@ sw_status sw_measure_request_from(const sw_cli *cli, const sw_arguments *argumen
     request->level_untrusted = sw_argument_given(arguments, "--level-untrusted");
     sw_status status = sw_argument_word(arguments, "--between", BETWEEN, &between, error);
     request->between = (sw_between)(between + 1);
+    if (status == SW_OK)
+        status = integer_from(arguments, "--tach-channel", 1, SW_CHANNEL_LIMIT, cli->units,
+                              &request->tach_channel, error);
+    if (status == SW_OK)
+        status =
+            integer_from(arguments, "--marks", 1, 1000, cli->units, &request->tach_marks, error);
+    if (status == SW_OK && sw_argument_given(arguments, "--marks") && request->tach_channel == 0)
+        return sw_fail(error, SW_USAGE, "--marks needs --tach-channel");
     if (status == SW_OK)
         status = speed_evidence(cli, arguments, request, error);
     const char *probe = sw_argument(arguments, "--probe");

@@ -6,6 +6,7 @@
 #include "src/measure/measure.h"
 #include "src/measure/path.h"
 #include "src/measure/steady.h"
+#include "src/measure/tach.h"
 #include "src/measure/trace.h"
 #include "src/measure/track.h"
 
@@ -13,6 +14,8 @@ typedef struct sw_analysis {
     const sw_waveform *waveform;
     const sw_measure_request *request;
     size_t clipped;
+    sw_tach tach;
+    sw_tach_count tach_count;
     double rate_hz; /* true */
     double volts_per_unit;
     bool steady_voltages; /* the input passes them: DC-coupled */

@@ -14,6 +14,7 @@
 #include "src/measure/analysis.h"
 #include "src/measure/phases.h"
 #include "src/measure/refine.h"
+#include "src/measure/ring.h"
 #include "src/measure/spectra.h"
 
 #include <gsl/gsl_errno.h>
@@ -36,6 +37,7 @@ sw_measure_request sw_measure_default(void) {
                      .frequency_hz = NAN,
                      .cycles_in_all = NAN},
         .gear = 1.0,
+        .tach_marks = 1,
     };
 }
 
@@ -51,6 +53,26 @@ static double known_or(sw_quantity quantity, double otherwise) {
 /* Standard uncertainty, 0 when none was stated. */
 static double known_u(sw_quantity quantity) {
     return isfinite(quantity.u) ? quantity.u : 0.0;
+}
+
+/* The tachometer's channel is read and leaves the waveform, before anything is judged. */
+static sw_status take_tach(sw_analysis *a, sw_waveform *waveform, sw_error *error) {
+    int channel = a->request->tach_channel;
+    if (channel == 0)
+        return SW_OK;
+    if (channel < 0 || (size_t)channel > waveform->channels || waveform->channels < 2)
+        return sw_fail(error, SW_VALUE,
+                       "tachometer on channel %d: found %zu channel%s, expected one for the "
+                       "tachometer and one for the motor at least",
+                       channel, waveform->channels, waveform->channels == 1 ? "" : "s");
+    size_t index = (size_t)channel - 1;
+    double rate_hz = waveform->rate_hz * (1.0 + known_or(a->request->profile.clock_error, 0.0));
+    sw_status status =
+        sw_tach_read(waveform, index, a->request->tach_marks, rate_hz, &a->tach, error);
+    size_t cut_off = sw_tach_clipped(&waveform->channel[index], waveform->frames);
+    a->clipped -= cut_off < a->clipped ? cut_off : a->clipped;
+    *waveform = sw_tach_rest(waveform, index);
+    return status;
 }
 
 static sw_status load(sw_analysis *a, sw_error *error) {
@@ -79,6 +101,7 @@ static void unload(sw_analysis *a) {
         sw_trace_free(&a->trace[c]);
     sw_path_free(&a->path);
     sw_track_free(&a->track);
+    sw_tach_free(&a->tach);
     sw_kernel_free(a->kernel);
 }
 
@@ -194,6 +217,19 @@ static void tell_nothing(sw_analysis *a) {
                       "rotor (try the other direction), or a clip that is off");
 }
 
+static sw_status tell_ring(sw_analysis *a, sw_error *error) {
+    const sw_trace *lead = &a->trace[a->lead];
+    bool one_mark = a->tach.marks == 1 && a->request->gear == 1.0 && a->tach_count.turns > 0;
+    sw_ring_source source = {.cycles = &lead->cycles,
+                             .track = &a->track,
+                             .pole_pairs = a->motor->pole_pairs.value,
+                             .mark_cycles = one_mark ? a->tach_count.mark_cycles : NAN,
+                             .lowest_hz = 0.5 * lead->low_cut_hz};
+    sw_status status = sw_ring_map(&source, &a->motor->magnet_ring, error);
+    sw_ring_judge(a->motor);
+    return status;
+}
+
 static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
     sw_status status = tell_frequency(a, error);
     if (status != SW_OK)
@@ -212,7 +248,8 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
     tell_constant(a);
     tell_shape(a);
     sw_check_result(a);
-    return sw_speed_tell(a, error);
+    status = sw_speed_tell(a, error);
+    return status == SW_OK ? tell_ring(a, error) : status;
 }
 
 static sw_status tell(sw_analysis *a, sw_error *error) {
@@ -261,7 +298,8 @@ sw_status sw_measure(const sw_waveform *waveform, size_t clipped, const sw_measu
 sw_status sw_measure_course(const sw_waveform *waveform, size_t clipped,
                             const sw_measure_request *request, sw_motor *motor, sw_course *course,
                             sw_error *error) {
-    sw_analysis a = {.waveform = waveform,
+    sw_waveform rest = *waveform;
+    sw_analysis a = {.waveform = &rest,
                      .request = request,
                      .clipped = clipped,
                      .line_over_lead = 1.0,
@@ -269,7 +307,9 @@ sw_status sw_measure_course(const sw_waveform *waveform, size_t clipped,
     sw_motor_init(motor);
     /* The fits' own failures are statuses here, not aborts; the caller's handler comes back. */
     gsl_error_handler_t *handler = gsl_set_error_handler_off();
-    sw_status status = load(&a, error);
+    sw_status status = take_tach(&a, &rest, error);
+    if (status == SW_OK)
+        status = load(&a, error);
     if (status == SW_OK)
         status = tell(&a, error);
     if (status == SW_OK)

@@ -22,6 +22,8 @@ typedef struct sw_measure_request {
     sw_between between;
     sw_speed_evidence evidence; /* frequency_hz, cycles_in_all, phases are filled in here */
     double gear;                /* turns of the magnets a turn of the shaft `speed` means; 1 */
+    int tach_channel;           /* from 1; 0 = no tachometer in the recording */
+    int tach_marks;             /* marks a turn of the shaft that it watches; >= 1 */
     bool level_untrusted;       /* frequency and pattern only */
 } sw_measure_request;
 

@@ -120,6 +120,12 @@ static void join_facts(sw_motor *motor, const sw_motor *more) {
         motor->harmonics_of_phase = more->harmonics_of_phase;
         memcpy(motor->harmonic, more->harmonic, sizeof motor->harmonic);
     }
+    if (more->magnet_ring.poles > 0)
+        motor->magnet_ring = more->magnet_ring;
+    if (more->commutator_ripple > 0)
+        motor->commutator_ripple = more->commutator_ripple;
+    if (more->budget.lines > 0)
+        motor->budget = more->budget;
     if (!isnan(more->stretch_from_s)) {
         motor->stretch_from_s = more->stretch_from_s;
         motor->stretch_to_s = more->stretch_to_s;

@@ -5,8 +5,39 @@
 
 #include <math.h>
 
+/* Cycles a turn from the tachometer are a measured speed; one that was typed in must agree. */
+static void use_tach(const sw_analysis *a, sw_speed_evidence *evidence) {
+    if (a->tach.marks == 0)
+        return;
+    sw_quantity cycles = a->tach_count.cycles;
+    if (a->tach_count.turns == 0) {
+        sw_motor_warn(a->motor, SW_WARN_SPEED_DOUBTFUL,
+                      "the tachometer's channel shows %zu marks that do not follow the motor's "
+                      "frequency: it is not used. Check the sensor and --tach-channel",
+                      a->tach.count);
+        return;
+    }
+    double rpm = 60.0 * a->motor->electrical_frequency.value / cycles.value;
+    double u = rpm * cycles.u / cycles.value;
+    double stated = evidence->speed.value;
+    if (sw_quantity_known(evidence->speed) &&
+        fabs(stated - rpm) > 4.0 * sw_quantity_u_or(evidence->speed, 0.01) + 0.005 * rpm)
+        sw_motor_warn(a->motor, SW_WARN_SPEED_DOUBTFUL,
+                      "the tachometer's marks make %.1f rpm, but %.1f rpm was given; the "
+                      "tachometer counts",
+                      rpm, stated);
+    evidence->speed = sw_quantity_of(rpm, u, "rpm");
+    double at_magnets = cycles.value / (a->request->gear > 0.0 ? a->request->gear : 1.0);
+    if (fabs(at_magnets - round(at_magnets)) > fmax(0.1, 0.01 * at_magnets))
+        sw_motor_warn(a->motor, SW_WARN_SPEED_DOUBTFUL,
+                      "the tachometer counts %.3f cycles a turn, which is no whole number of pole "
+                      "pairs: a gear between (--gear), or another number of --marks",
+                      at_magnets);
+}
+
 static sw_speed_evidence at_magnets(const sw_analysis *a) {
     sw_speed_evidence evidence = a->request->evidence;
+    use_tach(a, &evidence);
     double gear = a->request->gear > 0.0 ? a->request->gear : 1.0;
     const sw_cycles *cycles = &a->trace[a->lead].cycles;
     evidence.speed.value *= gear;
@@ -33,6 +64,12 @@ static void compare(const sw_analysis *a, sw_quantity stated) {
 
 sw_status sw_speed_tell(sw_analysis *analysis, sw_error *error) {
     sw_motor *motor = analysis->motor;
+    if (analysis->tach.marks > 0) {
+        sw_status read =
+            sw_tach_compare(&analysis->tach, &analysis->track, &analysis->tach_count, error);
+        if (read != SW_OK)
+            return read;
+    }
     sw_speed_evidence evidence = at_magnets(analysis);
     sw_status status = sw_poles_estimate(&analysis->trace[analysis->lead].cycles, &evidence,
                                          &motor->pole_pairs, error);
