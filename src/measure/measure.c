@@ -12,6 +12,7 @@
 #include "src/measure/measure.h"
 
 #include "src/measure/analysis.h"
+#include "src/measure/low_cut.h"
 #include "src/measure/phases.h"
 #include "src/measure/refine.h"
 #include "src/measure/ring.h"
@@ -249,6 +250,8 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
     tell_shape(a);
     sw_check_result(a);
     status = sw_speed_tell(a, error);
+    if (status == SW_OK)
+        status = sw_low_cut_check(a, error);
     return status == SW_OK ? tell_ring(a, error) : status;
 }
 
