@@ -185,6 +185,8 @@ static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error 
         status = sw_mechanics_check(arguments, error);
     if (status == SW_OK)
         status = measure(cli, arguments, &told, error);
+    if (status == SW_OK && !sw_argument_given(arguments, "--budget"))
+        told.motor.budget.lines = 0;
     if (status == SW_OK)
         status = save_and_print_json(cli, arguments, &told, error);
     if (status == SW_OK && !cli->json)

@@ -25,6 +25,7 @@ const sw_option SW_MEASURE_OPTIONS[] = {
     {"--rate", NULL, "HERTZ", "samples a second, for files without times"},
     {"--meter", NULL, "KIND", "for readings: ac, true-rms, dc-bridge, dc-bridge-capacitor, dc"},
     {"--level-untrusted", NULL, NULL, "a phone's recording: use frequency, not volts"},
+    {"--budget", NULL, NULL, "list what contributes to the voltage constant's uncertainty"},
     {"--explain", NULL, NULL, "say how the file was understood"},
     {"--into", NULL, "FILE", "add this evidence to a saved motor"},
     {"--output", "-o", "FILE", "save the motor record"},

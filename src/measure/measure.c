@@ -12,6 +12,7 @@
 #include "src/measure/measure.h"
 
 #include "src/measure/analysis.h"
+#include "src/measure/budget.h"
 #include "src/measure/low_cut.h"
 #include "src/measure/phases.h"
 #include "src/measure/refine.h"
@@ -44,7 +45,6 @@ sw_measure_request sw_measure_default(void) {
 
 static const double strong_hum = 0.01;    /* of the motor's amplitude */
 static const double most_samples = 400e3; /* that a frequency is fitted to unthinned */
-static const double own_error = 1e-4;     /* of the method: filters, interpolation */
 static const size_t least_cycles = 2;
 
 static double known_or(sw_quantity quantity, double otherwise) {
@@ -167,23 +167,6 @@ static sw_status tell_frequency(sw_analysis *a, sw_error *error) {
     return SW_OK;
 }
 
-/* rms of the line-to-line fundamental a hertz, all uncertainties in. */
-static void tell_constant(sw_analysis *a) {
-    const sw_profile *profile = &a->request->profile;
-    const sw_trace *lead = &a->trace[a->lead];
-    if (!sw_quantity_known(lead->constant.peak) || a->request->level_untrusted)
-        return;
-    double value = a->line_over_lead * lead->constant.peak.value / M_SQRT2;
-    double scatter = lead->constant.peak.u / lead->constant.peak.value;
-    double cut = lead->constant.low_cut_slope * known_u(profile->low_cut_hz);
-    double scale =
-        a->waveform->in_volts ? 0.0 : known_u(profile->volts_per_unit) / a->volts_per_unit;
-    double clock = known_u(profile->clock_error);
-    double relative =
-        sqrt(scatter * scatter + cut * cut + scale * scale + clock * clock + own_error * own_error);
-    a->motor->volts_per_hertz = sw_quantity_of(value, value * relative, "V/Hz");
-}
-
 static void tell_shape(sw_analysis *a) {
     const sw_spectrum *own = &a->trace[a->lead].spectrum;
     a->motor->harmonics_of_phase = a->of_phase;
@@ -246,7 +229,9 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
                       a->motor->electrical_frequency.value);
         return SW_OK;
     }
-    tell_constant(a);
+    status = sw_budget_constant(a, error);
+    if (status != SW_OK)
+        return status;
     tell_shape(a);
     sw_check_result(a);
     status = sw_speed_tell(a, error);

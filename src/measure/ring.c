@@ -23,7 +23,9 @@
 
 enum { POINTS = SW_CYCLE_POINTS, HALF = POINTS / 2, LEAST_TURNS = 3 };
 
-static const double slowest_share = 0.3; /* of the fastest cycle: slower ones are mostly noise */
+static const double own_strength = 3e-4;  /* of the method: 32 points a cycle */
+static const double own_angle_deg = 0.05; /* likewise */
+static const double slowest_share = 0.3;  /* of the fastest cycle: slower ones are mostly noise */
 
 typedef struct fold {
     const sw_ring_source *source;
@@ -228,8 +230,10 @@ static void fill(const fold *f, const double *at, sw_magnet_ring *ring, scatter 
     gather_scatter(f, at, flux, s);
     for (size_t h = 0; h < poles; h++) {
         ring->strength[h] = (h % 2 == 0 ? -flux[h] : flux[h]) / mean;
-        ring->strength_u[h] = mean_u(s->flux[h], s->weights, f->turns) / mean;
-        ring->placement_u_deg[h] = 360.0 * mean_u(s->angle[h], s->weights, f->turns);
+        double strength_u = mean_u(s->flux[h], s->weights, f->turns) / mean;
+        double angle_u = 360.0 * mean_u(s->angle[h], s->weights, f->turns);
+        ring->strength_u[h] = hypot(strength_u, own_strength);
+        ring->placement_u_deg[h] = hypot(angle_u, own_angle_deg);
     }
     ring->poles = (int)poles;
     ring->turns = (double)f->turns;

@@ -6,34 +6,15 @@
 
 #include "shared/text.h"
 
-#include <gsl/gsl_sort.h>
-#include <gsl/gsl_statistics_double.h>
 #include <math.h>
-#include <string.h>
 
 enum { MOST_NAMED = 4 };
 
-static const double weak_share = 0.05;    /* a pole that much below the usual one is named */
+static const double weak_share = 0.05;    /* a pole that much below the mean is named */
 static const double weak_u = 4.0;         /* and so many standard uncertainties */
-static const double stands_out = 4.0;     /* and so many times the scatter of the others */
 static const double as_deep = 0.6;        /* of the deepest: named with it */
 static const double uneven_share = 0.05;  /* standard deviation of all strengths */
 static const double pattern_share = 0.85; /* of the variance that a repeat must explain */
-
-static double median_of(const double *value, int count) {
-    double sorted[SW_RING_POLE_LIMIT];
-    memcpy(sorted, value, (size_t)count * sizeof *value);
-    gsl_sort(sorted, 1, (size_t)count);
-    return gsl_stats_median_from_sorted_data(sorted, 1, (size_t)count);
-}
-
-/* Standard deviation of the middle half's like: 1.4826 times the median deviation. */
-static double usual_scatter(const sw_magnet_ring *ring, double usual) {
-    double off[SW_RING_POLE_LIMIT];
-    for (int i = 0; i < ring->poles; i++)
-        off[i] = fabs(ring->strength[i] - usual);
-    return 1.4826 * median_of(off, ring->poles);
-}
 
 static double noise_variance(const sw_magnet_ring *ring) {
     double sum = 0.0;
@@ -82,14 +63,13 @@ static double turn_degrees(const sw_magnet_ring *ring, int pole) {
 }
 
 /* Deepest first; as many as are nearly as deep and deeper than their neighbours. */
-static int weak_poles(const sw_magnet_ring *ring, double usual, int *weak) {
-    double limit = fmax(weak_share, stands_out * usual_scatter(ring, usual));
+static int weak_poles(const sw_magnet_ring *ring, int *weak) {
     int deepest = 0;
     for (int i = 1; i < ring->poles; i++)
         if (ring->strength[i] < ring->strength[deepest])
             deepest = i;
-    double depth = usual - ring->strength[deepest];
-    if (depth <= limit || depth <= weak_u * ring->strength_u[deepest])
+    double depth = 1.0 - ring->strength[deepest];
+    if (depth <= weak_share || depth <= weak_u * ring->strength_u[deepest])
         return 0;
     int count = 1;
     weak[0] = deepest;
@@ -98,7 +78,7 @@ static int weak_poles(const sw_magnet_ring *ring, double usual, int *weak) {
         double before = ring->strength[(i + ring->poles - 1) % ring->poles];
         double after = ring->strength[(i + 1) % ring->poles];
         bool lowest = here <= before && here <= after;
-        if (i != deepest && lowest && usual - here > fmax(limit, as_deep * depth)) {
+        if (i != deepest && lowest && 1.0 - here > fmax(weak_share, as_deep * depth)) {
             if (count < MOST_NAMED)
                 weak[count] = i;
             count++;
@@ -113,22 +93,20 @@ static void name_poles(const sw_magnet_ring *ring, const int *weak, int count, s
         return;
     }
     sw_text_add(line, "pole%s ", count > 1 ? "s" : "");
-    for (int i = 0; i < count && i < MOST_NAMED; i++)
+    for (int i = 0; i < count; i++)
         sw_text_add(line, "%s%d", i == 0 ? "" : i + 1 == count ? " and " : ", ", weak[i] + 1);
-    if (count > MOST_NAMED)
-        sw_text_add(line, " ...");
     sw_text_add(line, " after the mark (%.0f degrees of a turn)", turn_degrees(ring, weak[0]));
 }
 
-static void warn_weak(sw_motor *motor, const int *weak, int count, double usual) {
+static void warn_weak(sw_motor *motor, const int *weak, int count) {
     const sw_magnet_ring *ring = &motor->magnet_ring;
     sw_text line = {0};
     name_poles(ring, weak, count, &line);
-    double depth = 1.0 - ring->strength[weak[0]] / usual;
+    double depth = 1.0 - ring->strength[weak[0]];
     sw_motor_warn(motor, SW_WARN_WEAK_MAGNET,
-                  "%s: %.0f +- %.0f %% weaker at the terminals. A magnet there is weak, cracked or "
+                  "%s: %.1f +- %.1f %% weaker at the terminals. A magnet there is weak, cracked or "
                   "missing%s%s",
-                  sw_text_string(&line), 100.0 * depth, 200.0 * ring->strength_u[weak[0]] / usual,
+                  sw_text_string(&line), 100.0 * depth, 200.0 * ring->strength_u[weak[0]],
                   count > 1 ? "; one magnet shows at every coil that it passes" : "",
                   ring->from_mark ? "" : ". A tachometer with one mark would say which");
     sw_text_free(&line);
@@ -139,13 +117,12 @@ void sw_ring_judge(sw_motor *motor) {
     if (ring->poles == 0)
         return;
     ring->repeats = repeats_of(ring);
-    double usual = median_of(ring->strength, ring->poles);
     int weak[MOST_NAMED];
-    int count = weak_poles(ring, usual, weak);
+    int count = weak_poles(ring, weak);
     double spread = sqrt(fmax(0.0, variance(ring) - noise_variance(ring)));
-    if (count > 0)
-        warn_weak(motor, weak, count, usual);
-    else if (spread > uneven_share)
+    if (count > 0 && count <= MOST_NAMED)
+        warn_weak(motor, weak, count);
+    else if (count > 0 || spread > uneven_share)
         sw_motor_warn(motor, SW_WARN_WEAK_MAGNET,
                       "the poles differ by %.0f %% (standard deviation; usual: below %.0f %%): "
                       "magnets demagnetised by heat or a short circuit, corroded, or a rotor out "

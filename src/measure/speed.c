@@ -27,6 +27,7 @@ static void use_tach(const sw_analysis *a, sw_speed_evidence *evidence) {
                       "tachometer counts",
                       rpm, stated);
     evidence->speed = sw_quantity_of(rpm, u, "rpm");
+    evidence->about_rpm = NAN; /* a guess has nothing to add to a count */
     double at_magnets = cycles.value / (a->request->gear > 0.0 ? a->request->gear : 1.0);
     if (fabs(at_magnets - round(at_magnets)) > fmax(0.1, 0.01 * at_magnets))
         sw_motor_warn(a->motor, SW_WARN_SPEED_DOUBTFUL,

@@ -1,5 +1,6 @@
 /* The table of a motor's numbers. */
 #include "src/report/motor_text.h"
+#include "src/report/ring_text.h"
 #include "src/report/words.h"
 
 #include <math.h>
@@ -138,6 +139,7 @@ void sw_motor_numbers(const sw_motor *motor, bool details, sw_text *text) {
     voltage_rows(motor, text);
     sw_words_row(text, "Angle between phases", motor->phase_angle, NULL);
     wave_row(motor, text);
+    sw_ring_row(motor, text);
     winding_rows(motor, text);
     if (details)
         detail_rows(motor, text);

@@ -1,6 +1,7 @@
 #include "src/report/motor_text.h"
 
 #include "src/report/family_text.h"
+#include "src/report/ring_text.h"
 #include "src/report/words.h"
 
 #include <math.h>
@@ -194,6 +195,9 @@ void sw_motor_text(const sw_motor *motor, const sw_motor_text_options *options, 
         say_check(motor, text);
         sw_family_text(options->family, options->details, text);
         sw_motor_numbers(motor, options->details, text);
+        if (options->details)
+            sw_ring_table(motor, text);
+        sw_budget_table(motor, text);
         say_evidence(motor, options->details, text);
         say_warnings(motor, text);
         say_not_measured(motor, text);

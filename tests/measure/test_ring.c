@@ -7,6 +7,7 @@
 
 #include <gsl/gsl_math.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -137,9 +138,125 @@ static void test_ring_of_drawn_motors(void **state) {
     assert_true(worst < 0.02);
 }
 
+static const sw_warning *warning_of(const sw_motor *motor, sw_warning_code code) {
+    for (size_t i = 0; i < motor->warnings; i++)
+        if (motor->warning[i].code == code)
+            return &motor->warning[i];
+    return NULL;
+}
+
+/* Half a pole's strength gone: the pole that is named is one of those that the terminals really
+ * see weakest (a magnet shows at each coil, and those differ by the coils' tolerance). */
+static void test_weak_magnet_is_named(void **state) {
+    (void)state;
+    static const char *const FAMILIES[] = {"model-14", "wheel-16", "hub-20", "hub-46"};
+    int told = 0;
+    for (size_t i = 0; i < sizeof FAMILIES / sizeof *FAMILIES; i++)
+        for (int pole = 1; pole <= 6; pole += 5) {
+            measured m;
+            sw_sim_spec spec = spec_of(FAMILIES[i], 5);
+            spec.motor.weak_magnet = pole;
+            spec.motor.weak_strength = 0.3;
+            measure_simulated(&spec, &m);
+            truth_ring real;
+            true_ring(&m.truth.spec, 0, &real);
+            double low = 1;
+            for (size_t h = 0; h < real.poles; h++)
+                low = fmin(low, real.strength[h]);
+            const sw_warning *warning = warning_of(&m.motor, SW_WARN_WEAK_MAGNET);
+            print_message("%s pole %d: truth %.3f; %s\n", FAMILIES[i], pole, low,
+                          warning != NULL ? warning->message : "no warning");
+            if (low > 0.945)
+                continue; /* less than 5 % and the map's own error: no word of it is right too */
+            assert_non_null(warning);
+            told++;
+            int named = 0;
+            assert_int_equal(sscanf(warning->message, "pole%*[s ]%d", &named), 1);
+            assert_close(real.strength[named - 1], low, 0.01);
+        }
+    assert_true(told >= 2);
+}
+
+/* Nine slots and six poles: every coil group sees every third magnet at once, so that the wires
+ * know nothing of one weak magnet. Nothing may be said of it. */
+static void test_hidden_magnet(void **state) {
+    (void)state;
+    measured m;
+    sw_sim_spec spec = spec_of("pump-6", 5);
+    spec.motor.weak_magnet = 2;
+    spec.motor.weak_strength = 0.3;
+    measure_simulated(&spec, &m);
+    double u = 0;
+    assert_true(largest_error(&m, &u) < 0.005);
+    assert_null(warning_of(&m.motor, SW_WARN_WEAK_MAGNET));
+}
+
+/* Magnets as they are drawn for good motors give no such warning. */
+static void test_good_rings_are_left_alone(void **state) {
+    (void)state;
+    static const char *const FAMILIES[] = {"fan-8", "model-14", "drum-24", "hub-30"};
+    for (size_t i = 0; i < sizeof FAMILIES / sizeof *FAMILIES; i++) {
+        measured m;
+        sw_sim_spec spec = spec_of(FAMILIES[i], 21);
+        measure_simulated(&spec, &m);
+        assert_null(warning_of(&m.motor, SW_WARN_WEAK_MAGNET));
+    }
+}
+
+/* Fewer than three turns give no map, and say so. */
+static void test_too_short(void **state) {
+    (void)state;
+    measured m;
+    sw_sim_spec spec = spec_of("hub-46", 4);
+    sw_sim_idealise(&spec);
+    spec.front.tach_marks = 1;
+    spec.spin.speed_rpm = 60;
+    spec.spin.seconds = 2.5;
+    measure_simulated(&spec, &m);
+    assert_int_equal(m.motor.magnet_ring.poles, 0);
+    cJSON *root = sw_motor_to_json(&m.motor);
+    const cJSON *unknown = cJSON_GetObjectItemCaseSensitive(root, "unknown");
+    assert_non_null(cJSON_GetObjectItemCaseSensitive(unknown, "magnet_ring"));
+    cJSON_Delete(root);
+}
+
+/* Written and read back, number by number. */
+static void test_document(void **state) {
+    (void)state;
+    measured m;
+    sw_error error;
+    sw_motor again;
+    sw_sim_spec spec = spec_of("fan-8", 9);
+    measure_simulated(&spec, &m);
+    cJSON *made = sw_motor_to_json(&m.motor);
+    char *text = cJSON_Print(made);
+    cJSON *root = cJSON_Parse(text);
+    cJSON_free(text);
+    cJSON_Delete(made);
+    assert_ok(sw_motor_parse(root, "motor.json", *state, &again, &error), &error);
+    const sw_magnet_ring *ring = &m.motor.magnet_ring;
+    assert_int_equal(again.magnet_ring.poles, ring->poles);
+    assert_int_equal(again.magnet_ring.repeats, ring->repeats);
+    assert_true(again.magnet_ring.from_mark == ring->from_mark);
+    for (int h = 0; h < ring->poles; h++) {
+        assert_close(again.magnet_ring.strength[h], ring->strength[h], 0);
+        assert_close(again.magnet_ring.placement_deg[h], ring->placement_deg[h], 0);
+    }
+    cJSON *object = cJSON_GetObjectItemCaseSensitive(root, "magnet_ring");
+    cJSON_DeleteItemFromArray(cJSON_GetObjectItemCaseSensitive(object, "placement"), 0);
+    assert_int_equal(sw_motor_parse(root, "motor.json", *state, &again, &error), SW_VALUE);
+    assert_non_null(strstr(error.message, "placement"));
+    cJSON_Delete(root);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_ring_of_drawn_motors),
+        cmocka_unit_test(test_weak_magnet_is_named),
+        cmocka_unit_test(test_hidden_magnet),
+        cmocka_unit_test(test_good_rings_are_left_alone),
+        cmocka_unit_test(test_too_short),
+        cmocka_unit_test(test_document),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
 }

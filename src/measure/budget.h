@@ -1,0 +1,11 @@
+/* What the uncertainty of the voltage constant is made of. */
+#ifndef SPINWORTH_MEASURE_BUDGET_H
+#define SPINWORTH_MEASURE_BUDGET_H
+
+#include "src/measure/analysis.h"
+
+/* volts_per_hertz with its uncertainty, and the budget behind it, into the record. Stays unknown
+ * without usable cycles or trusted volts. */
+sw_status sw_budget_constant(sw_analysis *analysis, sw_error *error);
+
+#endif
