@@ -4,7 +4,7 @@
 #ifndef SPINWORTH_MATCH_DELIVER_ANSWER_H
 #define SPINWORTH_MATCH_DELIVER_ANSWER_H
 
-#include "src/match/deliver.h"
+#include "src/match/wiring.h"
 
 #include <stddef.h>
 

@@ -3,8 +3,8 @@
 #ifndef SPINWORTH_MATCH_DIODE_HEAT_H
 #define SPINWORTH_MATCH_DIODE_HEAT_H
 
-#include "src/match/deliver.h"
 #include "src/match/reference.h"
+#include "src/match/wiring.h"
 
 typedef struct sw_diode_heat {
     int diodes;          /* of one machine's rectifier; 0 = none */

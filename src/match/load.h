@@ -4,7 +4,7 @@
 
 #include "shared/quantity.h"
 #include "shared/status.h"
-#include "src/match/deliver.h"
+#include "src/match/wiring.h"
 
 #include <cjson/cJSON.h>
 #include <stdbool.h>

@@ -8,7 +8,7 @@
 #ifndef SPINWORTH_MATCH_ELECTRIC_DIODE_LAW_H
 #define SPINWORTH_MATCH_ELECTRIC_DIODE_LAW_H
 
-#include "src/match/deliver.h"
+#include "src/match/wiring.h"
 
 typedef struct sw_diode_law {
     double thermal_v; /* n Vt; 0 = fixed drop */
