@@ -14,6 +14,7 @@ static const sw_option OPTIONS[] = {
     {"--wheel", NULL, "SIZE", "use this wheel, do not look for a better one"},
     {"--run-out", NULL, "SIZE", "how far the rim is from round, either way"},
     {"--mass", NULL, "MASS", "of the motor and its arm on the spring"},
+    {"--claimed", NULL, "CLAIM", "what its plate says, '500W at 800rpm': can it?"},
     {"--output", "-o", "FILE", "save the result as JSON"},
     {"--force", NULL, NULL, "write over FILE"},
     {0},
@@ -36,6 +37,7 @@ typedef struct match_files {
     sw_site site;
     sw_load load;
     sw_shop shop;
+    sw_claim claim;
     bool has_load;
 } match_files;
 
@@ -78,6 +80,16 @@ static sw_status read_files(const sw_cli *cli, const sw_arguments *arguments, ma
     if (status == SW_OK)
         status = sw_shop_read(cli->reference_dir, &files->shop, error);
     return status;
+}
+
+/* After the documents: what is wrong with them is told first. */
+static sw_status read_claim(const sw_cli *cli, const sw_arguments *arguments, sw_claim *claim,
+                            sw_error *error) {
+    const char *text = sw_argument(arguments, "--claimed");
+    sw_error inner = {SW_OK, ""};
+    if (text == NULL || sw_claim_parse(text, cli->units, claim, &inner) == SW_OK)
+        return SW_OK;
+    return sw_argument_fail("--claimed", &inner, error);
 }
 
 static void free_files(match_files *files) {
@@ -131,7 +143,9 @@ static sw_status match_files_with(const sw_cli *cli, const sw_arguments *argumen
                                 .rotor = &files->rotor,
                                 .site = &files->site,
                                 .load = files->has_load ? &files->load : NULL,
-                                .shop = &files->shop};
+                                .shop = &files->shop,
+                                .claimed = sw_argument_given(arguments, "--claimed") ? &files->claim
+                                                                                     : NULL};
     sw_status status = read_sizes(cli, arguments, &request, error);
     sw_match *match = calloc(1, sizeof *match);
     if (status == SW_OK && match == NULL)
@@ -151,6 +165,8 @@ static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error 
     sw_status status = check_call(arguments, error);
     if (status == SW_OK)
         status = read_files(cli, arguments, &files, error);
+    if (status == SW_OK)
+        status = read_claim(cli, arguments, &files.claim, error);
     if (status == SW_OK)
         status = match_files_with(cli, arguments, &files, error);
     free_files(&files);

@@ -97,6 +97,9 @@ static sw_status work_out_rest(const sw_match_request *request, sw_match *match,
     if (status != SW_OK)
         return status;
     match->storm = sw_storm_of(&storm);
+    match->vane = sw_vane_storm_of(request->rotor, request->site->density,
+                                   match->storm.row[match->storm.site_row].wind_m_s,
+                                   match->storm.row[match->storm.site_row].rotor_rad_s);
     match->budget = sw_budget_of(&match->plant, &match->curve, request->site, match->potential_kwh,
                                  match->started_kwh, match->usable_kwh);
     sw_build_sheet_request sheet = {.plant = &match->plant,
@@ -110,6 +113,26 @@ static sw_status work_out_rest(const sw_match_request *request, sw_match *match,
     match->full = true;
     sw_caution_list(request, match, &match->cautions);
     return SW_OK;
+}
+
+static void check_claim(const sw_match_request *request, const sw_rim *rim, sw_match *match) {
+    sw_deliver_load seen = sw_load_electrical(&match->load);
+    sw_claim_request claim = {.claim = *request->claimed,
+                              .motor = request->motor,
+                              .wiring = sw_wiring_default(request->motor),
+                              .load = &seen,
+                              .site = request->site,
+                              .friction = rim->friction};
+    claim.wiring.diode = match->load.diode;
+    if (request->motor->kind == SW_BRUSHED)
+        claim.wiring.rectifier = SW_RECTIFIER_BLOCKING_DIODE;
+    if (match->recommended) {
+        claim.wiring = match->search.electrical[match->best.electrical].wiring;
+        claim.plant = &match->plant;
+    }
+    claim.wiring.machines = 1;
+    match->claim = sw_claim_check(&claim);
+    match->claim_checked = true;
 }
 
 static bool can_be_worked_out(const sw_match_request *request, const sw_match *match) {
@@ -154,6 +177,8 @@ sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_erro
     ideal_energies(request, sw_site_top_wind(request->site), match);
     if (match->search.found)
         recommend(request, &searched, match);
+    if (request->claimed != NULL && can_be_worked_out(request, match))
+        check_claim(request, &rim, match);
     if (request->motor->kind != SW_NO_GENERATOR)
         sw_guess_list(request, match, &rim, &match->guessed);
     if (match->recommended && !request->brief)

@@ -6,6 +6,7 @@
 #include "shared/status.h"
 #include "src/match/budget.h"
 #include "src/match/build_sheet.h"
+#include "src/match/claim.h"
 #include "src/match/load.h"
 #include "src/match/outlook.h"
 #include "src/match/power_curve.h"
@@ -16,6 +17,7 @@
 #include "src/match/site.h"
 #include "src/match/storm.h"
 #include "src/match/sure.h"
+#include "src/match/vane_storm.h"
 #include "src/match/verdict.h"
 
 #include <stdbool.h>
@@ -31,6 +33,7 @@ typedef struct sw_match_request {
     double run_out_mm;               /* of the rim, either way; NaN = a guess */
     double moving_kg;                /* motor and arm that follow the rim; NaN = a guess */
     const sw_thresholds *thresholds; /* NULL = the usual ones */
+    const sw_claim *claimed;         /* what the plate says; NULL = not asked */
     unsigned long seed;
     bool brief; /* for ranking: no range, no storm, no build sheet */
 } sw_match_request;
@@ -60,6 +63,9 @@ typedef struct sw_match {
     sw_load load;      /* as used */
     double cut_in_rpm; /* generator, as wired; NaN = not known */
 
+    bool claim_checked;
+    sw_claim_finding claim;
+
     bool recommended; /* everything below is filled */
     sw_search search; /* owned tables */
     sw_choice best;
@@ -76,6 +82,7 @@ typedef struct sw_match {
     bool full; /* not brief: what follows is filled too */
     sw_sure sure;
     sw_storm storm;
+    sw_vane_storm vane; /* in the site's storm */
     sw_budget budget;
     sw_outlook outlook;
     sw_build_sheet sheet;

@@ -17,6 +17,11 @@ static sw_remark deciding(const sw_match *match) {
     return match->reasons.item[0];
 }
 
+static double running_w(const sw_plant *plant, double wind_m_s) {
+    double rotor_rad_s = sw_plant_settle(plant, wind_m_s, 0).running_rad_s;
+    return sw_plant_at(plant, SW_GENERATOR_DC_POWER, rotor_rad_s);
+}
+
 static void fill_row(const sw_match *match, sw_rank_row *row) {
     row->verdict = match->verdict;
     row->reason = deciding(match);
@@ -27,9 +32,21 @@ static void fill_row(const sw_match *match, sw_rank_row *row) {
     row->running_kwh = match->running_kwh;
     row->start_wind = match->curve.start_wind;
     row->cut_in_wind = match->curve.cut_in_wind;
+    row->light_w = running_w(&match->plant, SW_RANK_LIGHT_WIND);
+    row->strong_w = running_w(&match->plant, SW_RANK_STRONG_WIND);
     row->choice = match->best;
     row->electrical = match->search.electrical[match->best.electrical];
     row->electrical.generator = NULL;
+}
+
+/* The site's storm with the load lost. */
+static sw_vane_storm vane_storm(const sw_match_request *request, const sw_match *match) {
+    double density = request->site->density;
+    double wind_m_s = request->site->storm_wind.value;
+    if (!match->recommended)
+        return sw_vane_storm_free(request->rotor, density, wind_m_s);
+    double rotor_rad_s = sw_plant_settle_idle(&match->plant, wind_m_s).running_rad_s;
+    return sw_vane_storm_of(request->rotor, density, wind_m_s, rotor_rad_s);
 }
 
 /* By energy from rest, then running; those without a recommendation last, by verdict. */
@@ -61,6 +78,7 @@ static sw_status rank_one(const sw_rank_request *request, size_t motor, size_t r
         return sw_fail_within(error, request->motor[motor].name);
     *row = (sw_rank_row){.motor = motor, .rotor = rotor};
     fill_row(&match, row);
+    row->vane = vane_storm(&one, &match);
     sw_match_free(&match);
     return SW_OK;
 }

@@ -8,6 +8,10 @@
 
 #include <stddef.h>
 
+/* m/s: what most days bring, and a windy day. */
+#define SW_RANK_LIGHT_WIND 4.0
+#define SW_RANK_STRONG_WIND 10.0
+
 /* One motor on one rotor. */
 typedef struct sw_rank_row {
     size_t motor;
@@ -19,8 +23,11 @@ typedef struct sw_rank_row {
     double running_kwh;
     double start_wind;
     double cut_in_wind;
+    double light_w;  /* DC while running in SW_RANK_LIGHT_WIND, should the wheel hold */
+    double strong_w; /* and in SW_RANK_STRONG_WIND */
     sw_choice choice;
     sw_electrical electrical; /* its table is gone: generator is NULL */
+    sw_vane_storm vane;       /* always filled; without a recommendation nothing is coupled */
 } sw_rank_row;
 
 typedef struct sw_rank_request {

@@ -1,6 +1,7 @@
 #include "src/report/match_text.h"
 
 #include "shared/json_write.h"
+#include "src/report/claim_text.h"
 #include "src/report/remark_text.h"
 
 #include <math.h>
@@ -96,6 +97,12 @@ static void add_storm(cJSON *object, const sw_match *match) {
     add_value(storm, "ac_voltage", worst->ac_v, "V");
     add_value(storm, "dc_voltage", worst->dc_v, "V");
     add_value(storm, "rotor_torque_peak", it->rotor_peak_nm, "N m");
+    add_value(storm, "vane_wind_force", match->vane.wind_n, "N");
+    add_value(storm, "vane_pull", match->vane.pull_n, "N");
+    if (!isfinite(match->vane.wind_n))
+        sw_json_add_unknown(storm, "vane_wind_force", "size and drag of a vane are not known");
+    if (!isfinite(match->vane.pull_n))
+        sw_json_add_unknown(storm, "vane_pull", "mass or arm of a vane is not known");
     add_value(storm, "grip_at_rotor", it->grip_rotor_nm, "N m");
     if (!isfinite(it->grip_rotor_nm))
         sw_json_add_unknown(storm, "grip_at_rotor", "no pressed wheel");
@@ -279,6 +286,8 @@ cJSON *sw_match_to_json(const sw_match_request *request, const sw_match *match) 
     add_value(root, "charging_speed", match->cut_in_rpm, "rpm");
     if (!isfinite(match->cut_in_rpm))
         sw_json_add_unknown(root, "charging_speed", "the volts per turn are not known, or none");
+    if (match->claim_checked)
+        cJSON_AddItemToObject(root, "claim", sw_claim_to_json(&match->claim));
     add_recommended(root, match);
     add_alternatives(root, match);
     if (match->full) {

@@ -1,5 +1,6 @@
 #include "src/report/match_text.h"
 
+#include "src/report/claim_text.h"
 #include "src/report/remark_text.h"
 #include "src/report/say.h"
 
@@ -145,6 +146,23 @@ static void say_storm_rows(const sw_match *match, bool us, sw_text *text) {
     }
 }
 
+static void say_vane(const sw_match *match, bool us, sw_text *text) {
+    const sw_vane_storm *vane = &match->vane;
+    if (!isfinite(vane->wind_n))
+        return;
+    sw_text line = {0};
+    sw_text_add(&line, "At %s the wind pushes on one vane with %s",
+                sw_say_value(us, vane->wind_m_s, "m/s").text,
+                sw_say_value(us, vane->wind_n, "N").text);
+    if (isfinite(vane->pull_n))
+        sw_text_add(&line,
+                    ", and its own mass pulls outward at its fixings with %s (%s on a scale)",
+                    sw_say_value(us, vane->pull_n, "N").text, sw_say_scale(us, vane->pull_n).text);
+    sw_text_paragraph(text, 2, "  %s. Whether the fixings bear that is not worked out here.",
+                      sw_text_string(&line));
+    sw_text_free(&line);
+}
+
 static void say_curve_rows(const sw_match *match, bool us, bool details, sw_text *text) {
     double step = details ? 1 : 2;
     sw_text_add(text, "\nIn a steady wind, while running\n");
@@ -208,6 +226,7 @@ static void say_numbers(const sw_match *match, const sw_match_text_options *opti
     if (options->details)
         say_budget(match, text);
     say_storm_rows(match, us, text);
+    say_vane(match, us, text);
 }
 
 static const char *rejection_said(sw_rejection rejection) {
@@ -300,6 +319,8 @@ void sw_match_text(const sw_match_request *request, const sw_match *match,
         sw_text_paragraph(text, 0, "It starts charging (cut-in) at %.0f rpm.", match->cut_in_rpm);
     }
     say_remarks("Why", &match->reasons, options->us, text);
+    if (match->claim_checked)
+        sw_claim_text(&match->claim, options->us, text);
     if (match->full)
         say_numbers(match, options, text);
     say_alternatives(match, false, options->us, text);

@@ -94,6 +94,27 @@ static void say_answer(const sw_rank_request *request, const sw_rank_names *name
                       motor_of(request, names, &rows[0]), energy.text, gear);
 }
 
+/* What the rotors differ in besides the year: light and strong wind, and a storm. */
+static void say_rotor(const sw_rank_row *row, bool us, sw_text *text) {
+    const sw_vane_storm *vane = &row->vane;
+    sw_text line = {0};
+    if (row->recommended)
+        sw_text_add(&line, "%s in %s, %s in %s; ", sw_say_value(us, row->light_w, "W").text,
+                    sw_say_value(us, SW_RANK_LIGHT_WIND, "m/s").text,
+                    sw_say_value(us, row->strong_w, "W").text,
+                    sw_say_value(us, SW_RANK_STRONG_WIND, "m/s").text);
+    sw_text_add(&line, "a storm of %s turns it at %.0f rpm",
+                sw_say_value(us, vane->wind_m_s, "m/s").text, vane->rotor_rad_s * 30 / acos(-1.0));
+    if (isfinite(vane->wind_n))
+        sw_text_add(&line, " and pushes on one vane with %s",
+                    sw_say_value(us, vane->wind_n, "N").text);
+    if (isfinite(vane->pull_n))
+        sw_text_add(&line, ", whose mass pulls at its fixings with %s",
+                    sw_say_value(us, vane->pull_n, "N").text);
+    sw_text_paragraph(text, 4, "    %s", sw_text_string(&line));
+    sw_text_free(&line);
+}
+
 static void say_row(const sw_rank_request *request, const sw_rank_names *names,
                     const sw_rank_row *row, size_t place, bool us, sw_text *text) {
     char reason[REASON_ROOM];
@@ -104,6 +125,8 @@ static void say_row(const sw_rank_request *request, const sw_rank_names *names,
         sw_text_add(text, " on %s", rotor_of(request, names, row));
     sw_text_add(text, "\n");
     sw_text_paragraph(text, 4, "    %s: %s", said_verdict(row->verdict), reason);
+    if (request->rotors > 1)
+        say_rotor(row, us, text);
     if (!row->recommended)
         return;
     char gear[240];
@@ -122,6 +145,10 @@ void sw_rank_text(const sw_rank_request *request, const sw_rank_names *names,
     for (size_t i = 0; i < request->motors * request->rotors; i++)
         say_row(request, names, &rows[i], i + 1, us, text);
     sw_text_add(text, "\n");
+    if (request->rotors > 1)
+        sw_text_paragraph(text, 0,
+                          "Storm figures are with the load lost. Whether vanes and fixings bear "
+                          "them is not worked out here.");
     sw_text_paragraph(text, 0,
                       "Energies come from the best wiring and drive of each; spinworth match on "
                       "one of them gives the range, the storm and the build sheet.");
@@ -137,6 +164,8 @@ static void add_recommended(cJSON *it, const sw_rank_row *row) {
     add_value(it, "annual_energy_running", row->running_kwh, "kWh");
     add_value(it, "start_wind", row->start_wind, "m/s");
     add_value(it, "cut_in_wind", row->cut_in_wind, "m/s");
+    add_value(it, "power_light_wind", row->light_w, "W");
+    add_value(it, "power_strong_wind", row->strong_w, "W");
     cJSON_AddStringToObject(it, "drive", drive->kind->name);
     add_value(it, "wheel_diameter", drive->wheel_mm, "mm");
     sw_json_add_number(it, "ratio", drive->ratio);
@@ -148,6 +177,18 @@ static void add_recommended(cJSON *it, const sw_rank_row *row) {
         sw_json_add_unknown(it, "start_wind", "the rotor does not start by itself");
     if (!isfinite(drive->wheel_mm))
         sw_json_add_unknown(it, "wheel_diameter", "the motor sits on the rotor's shaft");
+}
+
+static void add_storm(cJSON *it, const sw_vane_storm *vane) {
+    cJSON *storm = cJSON_AddObjectToObject(it, "storm");
+    add_value(storm, "wind", vane->wind_m_s, "m/s");
+    add_value(storm, "rotor_speed", vane->rotor_rad_s * 30 / acos(-1.0), "rpm");
+    add_value(storm, "vane_wind_force", vane->wind_n, "N");
+    add_value(storm, "vane_pull", vane->pull_n, "N");
+    if (!isfinite(vane->wind_n))
+        sw_json_add_unknown(storm, "vane_wind_force", "size and drag of a vane are not known");
+    if (!isfinite(vane->pull_n))
+        sw_json_add_unknown(storm, "vane_pull", "mass or arm of a vane is not known");
 }
 
 cJSON *sw_rank_to_json(const sw_rank_request *request, const sw_rank_names *names,
@@ -169,6 +210,7 @@ cJSON *sw_rank_to_json(const sw_rank_request *request, const sw_rank_names *name
             cJSON_AddNullToObject(it, "annual_energy");
         if (!row->recommended)
             sw_json_add_unknown(it, "annual_energy", "nothing can be recommended");
+        add_storm(it, &row->vane);
         cJSON_AddItemToArray(list, it);
     }
     return list;

@@ -166,6 +166,21 @@ static void sites(void **state) {
     support_wrong_check(*state, ROWS_OF(ROWS));
 }
 
+#define CLAIM(text) "match motor.json --rotor rotor.json --site site.json --claimed " text, 2
+
+static void claims(void **state) {
+    static const wrong_use ROWS[] = {
+        {CLAIM("lots"), "--claimed: |\"lots\"", NULL, NULL, NULL},
+        {CLAIM("''"), "--claimed", NULL, NULL, NULL},
+        {CLAIM("'500W at fast'"), "--claimed: |\"fast\"", NULL, NULL, NULL},
+        {CLAIM("'500W at 800'"), "--claimed: |800|rpm", NULL, NULL, NULL},
+        {CLAIM("'500V at 800rpm'"), "--claimed: |V", NULL, NULL, NULL},
+        {CLAIM("'-5W at 800rpm'"), "--claimed: found -5 W", NULL, NULL, NULL},
+        {CLAIM("'500W at 0rpm'"), "--claimed: found 0 rpm", NULL, NULL, NULL},
+    };
+    support_wrong_check(*state, ROWS_OF(ROWS));
+}
+
 #define WITH_LOAD "match motor.json --rotor rotor.json --site site.json --load l.json", 3
 
 static void loads(void **state) {
@@ -192,6 +207,7 @@ int main(void) {
         cmocka_unit_test(deliver_calls), cmocka_unit_test(match_calls),
         cmocka_unit_test(rank_calls),    cmocka_unit_test(rotors),
         cmocka_unit_test(sites),         cmocka_unit_test(loads),
+        cmocka_unit_test(claims),
     };
     return cmocka_run_group_tests(tests, support_wrong_setup, support_wrong_teardown);
 }

@@ -1,0 +1,171 @@
+#include "src/report/claim_text.h"
+
+#include "shared/json_write.h"
+#include "src/report/say.h"
+
+#include <math.h>
+
+static const double RPM_PER_RAD_S = 30 / 3.14159265358979323846;
+
+static sw_said watts(double value) {
+    return sw_say_value(false, value, "W");
+}
+
+static sw_said amps(double value) {
+    return sw_say_value(false, value, "A");
+}
+
+static void say_title(const sw_claim_finding *it, sw_text *text) {
+    sw_text_add(text, "\nThe plate's claim: %s", watts(it->claim.power_w).text);
+    if (isfinite(it->claim.speed_rpm))
+        sw_text_add(text, " at %.0f rpm", it->claim.speed_rpm);
+    sw_text_add(text, "\n");
+}
+
+static void say_delivered(const sw_claim_finding *it, sw_text *text) {
+    const sw_operating_point *point = &it->delivered;
+    double power_w = sw_claim_power_w(point);
+    if (!it->delivered_known)
+        return;
+    sw_text line = {0};
+    sw_text_add(
+        &line, "%s at that speed this winding %s %s (%s)",
+        it->kept ? "It holds:" : "It does not hold here:", it->kept ? "would give" : "gives",
+        watts(power_w).text, amps(point->dc_current_a).text);
+    if (!it->kept)
+        sw_text_add(&line, ", %.0f %% of the claim", 100 * power_w / it->claim.power_w);
+    if (power_w > 0)
+        sw_text_add(&line, ", with %s of heat in it", watts(point->copper_loss_w).text);
+    sw_text_paragraph(text, 4, "  - %s.", sw_text_string(&line));
+    sw_text_free(&line);
+    if (it->at_most && power_w > 0)
+        sw_text_paragraph(text, 4,
+                          "  - Its inductance is not measured, so that is the most it can be.");
+}
+
+static void say_needed(const sw_claim_finding *it, sw_text *text) {
+    const sw_operating_point *need = &it->needed;
+    if (!it->reached) {
+        sw_text_paragraph(text, 4,
+                          "  - No speed up to %.0f rpm gives %s into this load: the winding's own "
+                          "resistance and inductance hold the current down.",
+                          it->tried_rpm, watts(it->claim.power_w).text);
+        return;
+    }
+    sw_text_paragraph(text, 4,
+                      "  - %s really need %.0f rpm and %s at the shaft: %s to the load, %s in the "
+                      "winding, which makes %s of heat there.",
+                      watts(it->claim.power_w).text, need->speed_rpm,
+                      watts(need->shaft_power_w).text, amps(need->dc_current_a).text,
+                      amps(need->phase_current_rms_a).text, watts(need->copper_loss_w).text);
+}
+
+static void say_limits(const sw_claim_finding *it, sw_text *text) {
+    if (it->winding_bears == SW_NO)
+        sw_text_paragraph(text, 4, "  - The winding does not bear that current for long.");
+    else if (it->winding_bears == SW_YES)
+        sw_text_paragraph(text, 4, "  - The winding bears that current.");
+    else
+        sw_text_paragraph(text, 4,
+                          "  - What the winding bears is not known: hold that heat against its "
+                          "size (a soldering iron of 60 W is too hot to touch).");
+    if (it->speed_borne == SW_NO)
+        sw_text_paragraph(text, 4, "  - The motor must not turn that fast.");
+}
+
+static void say_driven(const sw_claim_finding *it, bool us, sw_text *text) {
+    if (!it->driven)
+        return;
+    const char *turn = "With the recommended drive the rotor must turn at";
+    double rotor_rpm = it->rotor_rad_s * RPM_PER_RAD_S;
+    sw_said torque = sw_say_value(us, it->rotor_nm, "N m");
+    if (!isfinite(it->wind_m_s))
+        sw_text_paragraph(text, 4, "  - %s %.0f rpm with %s, which no wind up to 45 m/s gives.",
+                          turn, rotor_rpm, torque.text);
+    else if (it->rotor_gets == SW_YES)
+        sw_text_paragraph(text, 4,
+                          "  - %s %.0f rpm with %s; that takes a wind of %s, which blows some %.0f "
+                          "hours a year here.",
+                          turn, rotor_rpm, torque.text, sw_say_value(us, it->wind_m_s, "m/s").text,
+                          it->hours);
+    else
+        sw_text_paragraph(text, 4,
+                          "  - %s %.0f rpm with %s; that takes a wind of %s, which hardly ever "
+                          "blows here.",
+                          turn, rotor_rpm, torque.text, sw_say_value(us, it->wind_m_s, "m/s").text);
+    if (it->wheel_grips == SW_NO)
+        sw_text_paragraph(text, 4, "  - The wheel on the rim slips before that when wet.");
+}
+
+void sw_claim_text(const sw_claim_finding *finding, bool us, sw_text *text) {
+    say_title(finding, text);
+    say_delivered(finding, text);
+    say_needed(finding, text);
+    if (!finding->reached)
+        return;
+    say_limits(finding, text);
+    say_driven(finding, us, text);
+}
+
+static void add_value(cJSON *object, const char *key, double value, const char *unit,
+                      const char *why) {
+    sw_json_add_quantity(object, key, sw_quantity_of(value, NAN, unit));
+    if (!isfinite(value))
+        sw_json_add_unknown(object, key, why);
+}
+
+static void add_answer(cJSON *object, const char *key, sw_answer answer, const char *why) {
+    if (answer != SW_NOT_SAID) {
+        cJSON_AddBoolToObject(object, key, answer == SW_YES);
+        return;
+    }
+    cJSON_AddNullToObject(object, key);
+    sw_json_add_unknown(object, key, why);
+}
+
+static void add_needed(cJSON *it, const sw_claim_finding *finding) {
+    static const char WHY[] = "no speed gives the claimed watts into this load";
+    const sw_operating_point *need = &finding->needed;
+    bool reached = finding->reached;
+    add_value(it, "needed_speed", reached ? need->speed_rpm : NAN, "rpm", WHY);
+    add_value(it, "needed_current", reached ? need->dc_current_a : NAN, "A", WHY);
+    add_value(it, "winding_current", reached ? need->phase_current_rms_a : NAN, "A", WHY);
+    add_value(it, "winding_heat", reached ? need->copper_loss_w : NAN, "W", WHY);
+    add_value(it, "shaft_power", reached ? need->shaft_power_w : NAN, "W", WHY);
+    add_value(it, "shaft_torque", reached ? need->shaft_torque_nm : NAN, "N m", WHY);
+}
+
+static void add_driven(cJSON *it, const sw_claim_finding *finding) {
+    static const char WHY[] = "no drive is recommended, or no speed gives the claimed watts";
+    bool driven = finding->driven;
+    add_value(it, "rotor_speed", driven ? finding->rotor_rad_s * RPM_PER_RAD_S : NAN, "rpm", WHY);
+    add_value(it, "rotor_torque", driven ? finding->rotor_nm : NAN, "N m", WHY);
+    add_value(it, "wind", driven ? finding->wind_m_s : NAN, "m/s",
+              driven ? "no wind up to 45 m/s gives it" : WHY);
+    add_value(it, "hours_a_year", driven ? finding->hours : NAN, "h", WHY);
+    add_answer(it, "rotor_gets_there", finding->rotor_gets, WHY);
+    add_answer(it, "wheel_grips", finding->wheel_grips,
+               driven ? "nothing is pressed on in this drive" : WHY);
+}
+
+cJSON *sw_claim_to_json(const sw_claim_finding *finding) {
+    bool known = finding->delivered_known;
+    double delivered_w = known ? sw_claim_power_w(&finding->delivered) : NAN;
+    cJSON *it = cJSON_CreateObject();
+    add_value(it, "power", finding->claim.power_w, "W", "");
+    add_value(it, "speed", finding->claim.speed_rpm, "rpm", "not said");
+    add_value(it, "delivered_power", delivered_w, "W", "the claim has no speed");
+    add_value(it, "delivered_current", known ? finding->delivered.dc_current_a : NAN, "A",
+              "the claim has no speed");
+    add_answer(it, "kept",
+               !known          ? SW_NOT_SAID
+               : finding->kept ? SW_YES
+                               : SW_NO,
+               "the claim has no speed");
+    cJSON_AddBoolToObject(it, "at_most", finding->at_most);
+    add_needed(it, finding);
+    add_answer(it, "winding_bears", finding->winding_bears, "the motor's limit is not known");
+    add_answer(it, "speed_borne", finding->speed_borne, "the motor's limit is not known");
+    add_driven(it, finding);
+    return it;
+}
