@@ -15,18 +15,19 @@
 enum { SW_BATTERY_LIMIT = 2, SW_REFERENCE_ORDERS = 7 };
 
 typedef enum sw_calibration_doubt {
-    SW_CALIBRATION_CLIPPED,     /* the recording reached full scale */
-    SW_CALIBRATION_CLAMPED,     /* the steps stand above the clamps' linear limit */
-    SW_CALIBRATION_ONE_SIDED,   /* taps of one polarity only */
-    SW_CALIBRATION_UNEQUAL,     /* plus and minus differ */
-    SW_CALIBRATION_NOT_LINEAR,  /* the two batteries differ */
-    SW_CALIBRATION_SMALL,       /* the steps use little of the range */
-    SW_CALIBRATION_LOW_CUT,     /* a low cut no sound input has */
-    SW_CALIBRATION_NO_LOW_CUT,  /* AC reference on an input whose low cut is a default */
-    SW_CALIBRATION_CLOCK_POOR,  /* frequency known no better than the clock */
-    SW_CALIBRATION_CLOCK_FAR,   /* a clock error no crystal has */
-    SW_CALIBRATION_CHANGED,     /* far from what the merged document said */
-    SW_CALIBRATION_METER_GUESS, /* the meter's uncertainty was not stated */
+    SW_CALIBRATION_CLIPPED,      /* the recording reached full scale */
+    SW_CALIBRATION_CLAMPED,      /* the steps stand above the clamps' linear limit */
+    SW_CALIBRATION_ONE_SIDED,    /* taps of one polarity only */
+    SW_CALIBRATION_UNEQUAL,      /* plus and minus differ */
+    SW_CALIBRATION_NOT_LINEAR,   /* the two batteries differ */
+    SW_CALIBRATION_SMALL,        /* the steps use little of the range */
+    SW_CALIBRATION_LOW_CUT,      /* a low cut no sound input has */
+    SW_CALIBRATION_TWO_LOW_CUTS, /* the decay is not that of one low cut */
+    SW_CALIBRATION_NO_LOW_CUT,   /* AC reference on an input whose low cut is a default */
+    SW_CALIBRATION_CLOCK_POOR,   /* frequency known no better than the clock */
+    SW_CALIBRATION_CLOCK_FAR,    /* a clock error no crystal has */
+    SW_CALIBRATION_CHANGED,      /* far from what the merged document said */
+    SW_CALIBRATION_METER_GUESS,  /* the meter's uncertainty was not stated */
     SW_CALIBRATION_DOUBTS
 } sw_calibration_doubt;
 
@@ -48,6 +49,7 @@ typedef struct sw_calibration {
     double frequency_hz, frequency_u_hz; /* by the stated rate; NaN for taps */
     double distortion;                   /* harmonics over fundamental; NaN for taps */
     double from_s, to_s;                 /* steady stretch that was used; NaN for taps */
+    double misfit;                       /* of the decays to one low cut, share of a step */
     double before;                       /* volts per unit of the merged document, NaN = none */
     bool doubt[SW_CALIBRATION_DOUBTS];
 } sw_calibration;

@@ -13,9 +13,10 @@ static const double SIGMAS = 3;
 
 const char *sw_calibration_doubt_name(sw_calibration_doubt doubt) {
     static const char *const NAMES[] = {
-        "clipped",     "clamp_conducting", "one_sided",       "unequal_polarities", "not_linear",
-        "small_steps", "low_cut_doubtful", "low_cut_assumed", "clock_not_compared", "clock_far",
-        "changed",     "meter_assumed"};
+        "clipped",         "clamp_conducting",   "one_sided",        "unequal_polarities",
+        "not_linear",      "small_steps",        "low_cut_doubtful", "two_low_cuts",
+        "low_cut_assumed", "clock_not_compared", "clock_far",        "changed",
+        "meter_assumed"};
     _Static_assert(sizeof NAMES / sizeof *NAMES == SW_CALIBRATION_DOUBTS, "a name each");
     return NAMES[doubt];
 }

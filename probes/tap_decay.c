@@ -10,6 +10,7 @@
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_min.h>
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 static const double BLOCK_S = 0.25e-3;
@@ -186,4 +187,50 @@ double sw_tap_level(const sw_tap_series *series, size_t stretch, double w, doubl
         return NAN;
     sums s = sums_of(series, &series->stretch[stretch], w);
     return (s.ev - offset * s.e) / s.ee;
+}
+
+/* Residual over height at block j, mean of every second stretch from `from` on. */
+static double mean_residual(const sw_tap_series *series, const size_t *stretches,
+                            const double *heights, const double *levels, size_t count, size_t from,
+                            size_t j, double decay, double offset) {
+    double sum = 0;
+    double used = 0;
+    for (size_t k = from; k < count; k += 2) {
+        const sw_tap_stretch *stretch = &series->stretch[stretches[k]];
+        sum += (series->value[stretch->first + j] - offset - levels[k] * decay) / heights[k];
+        used++;
+    }
+    return sum / used;
+}
+
+/* Noise and hum differ between the odd and the even stretches, what the model lacks does not: the
+ * product of their mean residuals is its square, the half difference shows the scatter. */
+double sw_tap_misfit(const sw_tap_series *series, const size_t *stretches, const double *heights,
+                     size_t count, double w, double offset) {
+    double *levels = calloc(count + 1, sizeof *levels);
+    size_t blocks = SIZE_MAX;
+    double common = 0;
+    double scatter = 0;
+    if (levels == NULL || count < 4) {
+        free(levels);
+        return 0;
+    }
+    for (size_t k = 0; k < count; k++) {
+        levels[k] = sw_tap_level(series, stretches[k], w, offset);
+        size_t length = series->stretch[stretches[k]].count;
+        blocks = length < blocks ? length : blocks;
+    }
+    for (size_t j = 0; j < blocks; j++) {
+        double decay = exp(-w * (series->middle_s + (double)j * series->block_s));
+        double odd = mean_residual(series, stretches, heights, levels, count, 1, j, decay, offset);
+        double even = mean_residual(series, stretches, heights, levels, count, 0, j, decay, offset);
+        common += odd * even;
+        scatter += gsl_pow_2((odd - even) / 2);
+    }
+    free(levels);
+    if (!(common > 3 * scatter))
+        return 0;
+    /* Over the decay's own time, not over the flat end. */
+    double least = 4 / ((double)blocks * series->block_s);
+    return sqrt(common * series->block_s * fmax(w, least));
 }

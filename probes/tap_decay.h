@@ -35,4 +35,9 @@ double sw_tap_decay_one(const sw_tap_series *series, size_t stretch, double offs
 /* Level at the begin of a stretch. */
 double sw_tap_level(const sw_tap_series *series, size_t stretch, double w, double offset);
 
+/* What the one low cut leaves unexplained, as a share of the steps: the rms of the mean residual
+ * of the listed stretches over heights, 0 when it does not stand out of their scatter. */
+double sw_tap_misfit(const sw_tap_series *series, const size_t *stretches, const double *heights,
+                     size_t count, double w, double offset);
+
 #endif

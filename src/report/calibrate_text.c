@@ -20,13 +20,18 @@ static const char *fixed_doubt(sw_calibration_doubt doubt) {
                                      "battery reversed would show whether the input is even.",
         [SW_CALIBRATION_SMALL] = "The steps use less than 2 % of the range: a larger battery "
                                  "(a 9 V block, two in series) makes the result surer.",
+        [SW_CALIBRATION_TWO_LOW_CUTS] =
+            "The steps sink back as through two low cuts in series (a series capacitor and the "
+            "input's own): the result is unsure by that. Take a ten times larger capacitor, or "
+            "none where the input has its own, and record again.",
         [SW_CALIBRATION_NO_LOW_CUT] = "The input's low cut is a guess and matters at this "
                                       "frequency: a battery tap would measure it.",
         [SW_CALIBRATION_CLOCK_POOR] = "The clock was left as it is: this frequency is known no "
                                       "better than the clock itself (the mains are only good to "
                                       "0.1 %).",
-        [SW_CALIBRATION_METER_GUESS] = "The meter's accuracy was not stated, a usual one is taken "
-                                       "(--battery '9.2 V \u00b1 0.02' states it).",
+        [SW_CALIBRATION_METER_GUESS] =
+            "The meter's accuracy was not stated, a usual one is taken (write it behind the volts: "
+            "'9.2 V \u00b1 0.02').",
     };
     return WORDS[doubt] != NULL ? WORDS[doubt] : "";
 }

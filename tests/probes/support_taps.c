@@ -107,9 +107,16 @@ void support_taps_record(const tap_scene *scene, gsl_rng *random, sw_waveform *w
     double low = 0;
     double level = 0;
     size_t next = 0;
+    double second_w = 2 * acos(-1) * scene->second_low_cut_hz;
+    double second = 0;
     for (size_t i = 0; i < frames; i++) {
         double time_s = (double)i * step_s;
         double y = mean_of_sample(&plan, w, time_s, step_s, &next, &level, &low);
+        if (second_w > 0) {
+            double before = second;
+            second = follow(second, y, second_w, step_s);
+            y = (second - before) / (second_w * step_s);
+        }
         y -= scene->curve * y * y * y;
         y += scene->offset + gsl_ran_gaussian(random, scene->noise) +
              scene->hum * sin(2 * acos(-1) * 50 * time_s + phase);

@@ -10,7 +10,8 @@
 typedef struct tap_scene {
     double rate_hz;
     double volts_per_unit;
-    double low_cut_hz; /* 0 = DC-coupled */
+    double low_cut_hz;        /* 0 = DC-coupled */
+    double second_low_cut_hz; /* in series with the first; 0 = none */
     double battery_v[2];
     int batteries;
     int each_way; /* touches of each battery each way round */

@@ -119,6 +119,29 @@ static void two_batteries_show_a_bent_input(void **state) {
     gsl_rng_free(random);
 }
 
+/* Two low cuts in series cannot be told by one number: the volts come out low, and the statement
+ * must say so and hold (it is a bound, so three times u is asked for, not a share of trials). */
+static void two_low_cuts_are_remarked(void **state) {
+    (void)state;
+    static const double PAIRS_HZ[][2] = {{5, 0.1}, {5, 0.76}, {2, 2}, {15, 0.76}, {20, 5}};
+    gsl_rng *random = fresh();
+    for (size_t i = 0; i < sizeof PAIRS_HZ / sizeof *PAIRS_HZ; i++) {
+        tap_scene scene = support_taps_usual();
+        sw_calibration found;
+        sw_error error = {0};
+        scene.low_cut_hz = PAIRS_HZ[i][0];
+        scene.second_low_cut_hz = PAIRS_HZ[i][1];
+        assert_ok(calibrate(&scene, random, 0, &found, &error), &error);
+        assert_true(found.doubt[SW_CALIBRATION_TWO_LOW_CUTS]);
+        assert_close(found.volts_per_unit.value, 25, 3 * found.volts_per_unit.u);
+        scene.second_low_cut_hz = 0;
+        scene.hum = 0.02; /* is no second low cut */
+        assert_ok(calibrate(&scene, random, 0, &found, &error), &error);
+        assert_false(found.doubt[SW_CALIBRATION_TWO_LOW_CUTS]);
+    }
+    gsl_rng_free(random);
+}
+
 static void one_polarity_is_remarked(void **state) {
     (void)state;
     gsl_rng *random = fresh();
@@ -211,6 +234,42 @@ static void an_ac_reference_gives_volts_and_clock(void **state) {
     }
 }
 
+/* A motor that runs up, is held and let go, a meter on it: the held part is found and used. */
+static void a_held_motor_gives_volts(void **state) {
+    (void)state;
+    sw_waveform waveform;
+    sw_calibration found;
+    sw_error error = {0};
+    const double pi = acos(-1);
+    double angle = 0;
+    assert_ok(sw_waveform_new(1, 12 * 8000, 8000, &waveform, &error), &error);
+    for (size_t i = 0; i < waveform.frames; i++) {
+        double t = (double)i / 8000;
+        double hz = 80 * fmin(1, fmin(t / 4, (12 - t) / 4));
+        angle += 2 * pi * hz / 8000;
+        waveform.channel[0].samples[i] = 0.3 * hz / 80 * sin(angle);
+    }
+    sw_reference_request request = {.volts = sw_quantity_of(17, 0, "V"),
+                                    .true_rms = true,
+                                    .frequency = sw_quantity_unknown(),
+                                    .from_s = NAN,
+                                    .to_s = NAN,
+                                    .low_cut_hz = sw_quantity_of(0, 0, "Hz"),
+                                    .low_cut_measured = true};
+    assert_ok(sw_calibrate_reference(&waveform, &request, &found, &error), &error);
+    /* Held from 4 to 8 s; windows of half a second, 1.5 % in frequency either side. */
+    assert_close(found.from_s, 4, 0.51);
+    assert_close(found.to_s, 8, 0.51);
+    assert_close(found.frequency_hz, 80, 0.5);
+    assert_close(found.volts_per_unit.value, 17 / (0.3 * sqrt(0.5)),
+                 fmax(3 * found.volts_per_unit.u, 1e-4));
+    assert_true(found.volts_per_unit.u < 0.01 * found.volts_per_unit.value);
+    request.from_s = 0;
+    request.to_s = 0.4;
+    assert_int_equal(sw_calibrate_reference(&waveform, &request, &found, &error), SW_TOO_SHORT);
+    sw_waveform_free(&waveform);
+}
+
 static void mains_do_not_move_the_clock(void **state) {
     (void)state;
     sw_waveform waveform;
@@ -259,10 +318,12 @@ int main(void) {
         cmocka_unit_test(taps_find_volts_and_low_cut),
         cmocka_unit_test(stated_uncertainty_is_honest),
         cmocka_unit_test(two_batteries_show_a_bent_input),
+        cmocka_unit_test(two_low_cuts_are_remarked),
         cmocka_unit_test(one_polarity_is_remarked),
         cmocka_unit_test(a_scope_has_no_low_cut),
         cmocka_unit_test(no_taps_are_said),
         cmocka_unit_test(an_ac_reference_gives_volts_and_clock),
+        cmocka_unit_test(a_held_motor_gives_volts),
         cmocka_unit_test(mains_do_not_move_the_clock),
         cmocka_unit_test(a_large_change_is_remarked),
     };
