@@ -39,7 +39,9 @@ static const double PART_V = 200;      /* a small resistor stands 250 V (common 
 static const double PART_W = 0.125;    /* half of a quarter watt */
 static const double SPLIT_V = 50;      /* above it one failed part must not pass it all */
 static const double LARGEST_PART_OHM = 1e6;
-static const double OWN_LOW_CUT_HZ = 1;
+/* Far below the input's own low cut, so that the two look like one (a second one near the first
+ * bends the decay that calibration reads). */
+static const double OWN_LOW_CUT_HZ = 0.1;
 static const double USUAL_COIL_OHM = 10;
 static const double TAKEN = 1e-3;
 /* A small-signal silicon diode at 27 degC; warm rooms leak four times as much (from memory). */
@@ -152,21 +154,28 @@ static void reckon_ratio(sw_divider *divider) {
     divider->part_v = divider->peak_v / divider->parts;
 }
 
-static void choose_capacitor(const sw_preferred *series, double wanted_uf, sw_divider *divider) {
+/* A line input has its own capacitor and no bias: none is added unless one is asked for. */
+static void choose_capacitor(const sw_preferred *series, const sw_divider_request *request,
+                             sw_divider *divider) {
     double ohm = divider->impedance.value + node_ohm(divider);
     double least_uf = 1e6 / (2 * M_PI * ohm * OWN_LOW_CUT_HZ);
-    divider->capacitor_uf = isnan(wanted_uf) ? sw_preferred_above(series, least_uf) : wanted_uf;
-    divider->own_low_cut_hz = sw_divider_corner_hz(ohm, divider->capacitor_uf);
+    divider->capacitor_uf = request->capacitor_uf;
+    if (isnan(request->capacitor_uf))
+        divider->capacitor_uf =
+            request->input == SW_INPUT_LINE ? 0 : sw_preferred_above(series, least_uf);
+    divider->own_low_cut_hz =
+        divider->capacitor_uf > 0 ? sw_divider_corner_hz(ohm, divider->capacitor_uf) : 0;
 }
 
-/* Two low cuts, the capacitor's and the input's own: well above both they add. */
+/* The capacitor's low cut and the input's own: well above both, where |H|^2 = 1 - (f1^2 +
+ * f2^2)/f^2, they add as squares. */
 static void make_profile(const sw_divider_request *request, sw_divider *divider) {
     sw_profile profile = sw_profile_uncalibrated();
     double value = divider->ratio.value * divider->full_scale.value;
     double u = value * hypot(divider->ratio.u / divider->ratio.value,
                              divider->full_scale.u / divider->full_scale.value);
     profile.volts_per_unit = sw_quantity_of(value, u, "V");
-    profile.low_cut_hz.value += divider->own_low_cut_hz;
+    profile.low_cut_hz.value = hypot(profile.low_cut_hz.value, divider->own_low_cut_hz);
     profile.low_cut_hz.u = hypot(profile.low_cut_hz.u, 0.3 * divider->own_low_cut_hz);
     profile.linear_limit = divider->linear_limit;
     snprintf(profile.device, sizeof profile.device, "%s input with a divider, not calibrated",
@@ -184,7 +193,7 @@ static void warn(const sw_divider_request *request, sw_divider *divider) {
     warning[SW_DIVIDER_HAND_READING] = request->from_hand;
     warning[SW_DIVIDER_UNKNOWN_VOLTS] = !sw_quantity_known(request->volts);
     warning[SW_DIVIDER_LOADING] = divider->loading > TAKEN;
-    warning[SW_DIVIDER_LOW_CUT] = divider->own_low_cut_hz > 2;
+    warning[SW_DIVIDER_LOW_CUT] = divider->own_low_cut_hz > 0.5;
     warning[SW_DIVIDER_QUIET] = divider->level < 0.2;
 }
 
@@ -222,7 +231,7 @@ sw_status sw_divider_design(const char *reference_dir, const sw_divider_request 
     status = choose_clamps(divider, error);
     if (status != SW_OK)
         return status;
-    choose_capacitor(&capacitors, request->capacitor_uf, divider);
+    choose_capacitor(&capacitors, request, divider);
     make_profile(request, divider);
     warn(request, divider);
     return SW_OK;

@@ -32,7 +32,7 @@ typedef enum sw_divider_warning {
     SW_DIVIDER_HAND_READING,    /* slow AC reads low on a multimeter */
     SW_DIVIDER_UNKNOWN_VOLTS,   /* designed for 400 V: a first step only */
     SW_DIVIDER_LOADING,         /* the divider takes more than 0.1 % from this coil */
-    SW_DIVIDER_LOW_CUT,         /* the given capacitor cuts above 2 Hz */
+    SW_DIVIDER_LOW_CUT,         /* the given capacitor cuts above 0.5 Hz */
     SW_DIVIDER_QUIET,           /* little of the input's range is used */
     SW_DIVIDER_WARNINGS
 } sw_divider_warning;
@@ -67,8 +67,8 @@ typedef struct sw_divider {
     double load_ohm;        /* what the coil sees */
     double loading;         /* share of the EMF lost in coil_ohm (10 ohm when not known) */
     double coil_ohm;
-    double capacitor_uf;
-    double own_low_cut_hz; /* of that capacitor into the input */
+    double capacitor_uf;   /* in series; 0 = none, a line input has its own */
+    double own_low_cut_hz; /* of that capacitor into the input; 0 = none */
     int diodes;            /* in series, each way */
     double clamp_share;    /* share of the signal the clamps take at peak_v */
     double clamp_v;        /* about where they hold an overload */

@@ -56,14 +56,17 @@ void sw_divider_warning_say(const sw_divider *divider, sw_divider_warning warnin
     else if (warning == SW_DIVIDER_MICROPHONE_BIAS)
         snprintf(out, room,
                  "A microphone jack puts 2 to 5 V DC on its contact: the capacitor is not "
-                 "optional; if it has a plus side, that side goes to the jack.");
+                 "optional; if it has a plus side, that side goes to the jack. "
+                 "Wait ten seconds after plugging in.");
     else if (warning == SW_DIVIDER_LOADING)
         snprintf(out, room, "The divider takes %.2g %% of the volts of a coil of %.3g ohm.",
                  100 * divider->loading, divider->coil_ohm);
     else if (warning == SW_DIVIDER_LOW_CUT)
-        snprintf(out, room,
-                 "This capacitor cuts below %.2g Hz; a larger one keeps slow turning readable.",
-                 divider->own_low_cut_hz);
+        snprintf(
+            out, room,
+            "This capacitor cuts below %.2g Hz: a larger one keeps slow turning readable, and a "
+            "second low cut out of the calibration.",
+            divider->own_low_cut_hz);
     else
         snprintf(out, room, "%s", fixed_warning(warning));
 }
@@ -77,7 +80,11 @@ static void say_parts(const sw_divider *divider, sw_text *text) {
         sw_text_add(text, "\n  R1      %d x %s in series\n", divider->parts, part);
     else
         sw_text_add(text, "\n  R1      %s\n", part);
-    sw_text_add(text, "  R2      %s\n  C       %.3g uF\n", bottom, divider->capacitor_uf);
+    sw_text_add(text, "  R2      %s\n", bottom);
+    if (divider->capacitor_uf > 0)
+        sw_text_add(text, "  C       %.4g uF\n", divider->capacitor_uf);
+    else
+        sw_text_add(text, "  C       none, a wire: a line input has its own inside\n");
     if (divider->diodes > 1)
         sw_text_add(text,
                     "  clamps  %d small silicon diodes in series one way, and %d in series\n"
@@ -106,7 +113,8 @@ static void say_numbers(const sw_divider *divider, sw_text *text) {
     char load[32];
     ohms(divider->load_ohm, load, sizeof load);
     sw_text_add(text, "\nNumbers (\u00b1 is two standard uncertainties)\n");
-    snprintf(line, sizeof line, "%.4g \u00b1 %.2g to 1", divider->ratio.value,
+    int digits = divider->ratio.value < 100 ? 2 : 0;
+    snprintf(line, sizeof line, "%.*f \u00b1 %.*f to 1", digits, divider->ratio.value, digits,
              2 * divider->ratio.u);
     sw_words_text_row(text, "ratio", line);
     snprintf(line, sizeof line, "%.0f %% of full scale at %.0f V (peak %.0f V)",
@@ -119,7 +127,11 @@ static void say_numbers(const sw_divider *divider, sw_text *text) {
     snprintf(line, sizeof line, "%s: takes %.1g %% from a coil of %.3g ohm", load,
              100 * divider->loading, divider->coil_ohm);
     sw_words_text_row(text, "the motor sees", line);
-    snprintf(line, sizeof line, "%.2g Hz by C, besides the input's own", divider->own_low_cut_hz);
+    if (divider->capacitor_uf > 0)
+        snprintf(line, sizeof line, "%.2g Hz by C, besides the input's own",
+                 divider->own_low_cut_hz);
+    else
+        snprintf(line, sizeof line, "the input's own, usually 2 to 16 Hz");
     sw_words_text_row(text, "low cut", line);
     snprintf(line, sizeof line,
              "take %.1g %% at that peak, 0.1 %% at %.0f %% of full scale; "
