@@ -5,6 +5,7 @@
  * all is no motor.
  */
 #include "src/measure/analysis.h"
+#include "src/measure/ripple.h"
 
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_sort.h>
@@ -100,7 +101,12 @@ static void steady_run(const blocks *b, double level, size_t *first, size_t *las
 
 /* What the speed evidence makes of it: volts per rpm. */
 static void tell_volts(sw_analysis *a, const blocks *b, double volts, double volts_u) {
-    const sw_speed_evidence *evidence = &a->request->evidence;
+    sw_speed_evidence own = a->request->evidence;
+    const sw_speed_evidence *evidence = &own;
+    sw_quantity counted = sw_tach_speed(&a->tach, a->motor->stretch_from_s - a->waveform->start_s,
+                                        a->motor->stretch_to_s - a->waveform->start_s);
+    if (sw_quantity_known(counted))
+        own.speed = counted;
     double gear = a->request->gear > 0.0 ? a->request->gear : 1.0;
     double scale =
         a->waveform->in_volts
@@ -139,6 +145,21 @@ static void tell(sw_analysis *a, const blocks *b, double level) {
     tell_volts(a, b, fabs(mean), u);
 }
 
+static sw_status tell_ripple(sw_analysis *a, sw_error *error) {
+    const sw_trace *trace = &a->trace[a->lead];
+    sw_motor *motor = a->motor;
+    sw_ripple ripple;
+    double k = motor->voltage_constant.value;
+    if (!sw_quantity_known(motor->voltage_constant))
+        return SW_OK;
+    sw_status status = sw_ripple_find(
+        &trace->full, trace->offset_v, motor->stretch_from_s - a->waveform->start_s,
+        motor->stretch_to_s - a->waveform->start_s,
+        sw_quantity_of(k, k * motor->speed.u / motor->speed.value, "V/rpm"), &ripple, error);
+    motor->commutator_ripple = ripple.per_turn;
+    return status;
+}
+
 sw_status sw_brushed_measure(sw_analysis *analysis, bool *found, sw_error *error) {
     *found = false;
     if (!analysis->steady_voltages)
@@ -151,8 +172,10 @@ sw_status sw_brushed_measure(sw_analysis *analysis, bool *found, sw_error *error
     if (status == SW_OK && b.count >= 3) {
         double level = turning_level(&b, sorted);
         *found = is_brushed(&b, level);
-        if (*found)
+        if (*found) {
             tell(analysis, &b, level);
+            status = tell_ripple(analysis, error);
+        }
     }
     free(sorted);
     blocks_free(&b);

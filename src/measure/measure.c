@@ -242,7 +242,15 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
 
 static sw_status tell(sw_analysis *a, sw_error *error) {
     bool brushed;
+    double gear = a->request->gear;
     sw_check_recording(a);
+    if (gear > 0.0 && gear != 1.0)
+        sw_motor_warn(a->motor, SW_WARN_GEARED,
+                      "pole pairs, speed and volts per rpm are those of the magnets, which turn "
+                      "%.4g times for one turn of the outer shaft: choose wheel and pulleys for "
+                      "the outer one. Such hubs often hold a freewheel: no volts in one direction "
+                      "does not mean dead",
+                      gear);
     sw_status status = sw_brushed_measure(a, &brushed, error);
     if (status != SW_OK || brushed)
         return status;

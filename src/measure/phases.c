@@ -258,9 +258,19 @@ static double judge_windings(const view *v, double named, sw_motor *motor) {
     return mean;
 }
 
+/* Only where the windings' ends are separate does it matter for the motor itself. */
+static void warn_reversed(size_t channel, sw_between between, sw_motor *motor) {
+    if (between == SW_BETWEEN_WINDINGS)
+        sw_motor_warn(motor, SW_WARN_BETWEEN_DOUBTFUL,
+                      "channel %zu is the other way round than the others: swap its clips. If they "
+                      "were on the right ends, that winding's two ends must change places before "
+                      "the windings are joined",
+                      channel + 1);
+}
+
 /* A clip pair the wrong way round turns 120 degrees into 60: with three channels the odd one is
  * turned back. */
-static void turn_back(view *v) {
+static void turn_back(view *v, sw_between between, sw_motor *motor) {
     for (size_t i = 0; i < v->count; i++) {
         size_t j = (i + 1) % v->count;
         size_t k = (i + 2) % v->count;
@@ -269,6 +279,7 @@ static void turn_back(view *v) {
                    named_angle(angle_between_deg(v->ratio[i], v->ratio[k])) == 60.0;
         if (others && odd) {
             v->ratio[i] = -v->ratio[i];
+            warn_reversed(v->channel[i], between, motor);
             return;
         }
     }
@@ -284,14 +295,16 @@ static void odd_angle(double deg, sw_motor *motor) {
 static double judge_pair(const view *v, sw_between between, sw_motor *motor, bool *of_phase) {
     double deg = angle_between_deg(v->ratio[0], v->ratio[1]);
     double named = named_angle(deg);
-    if (named == 60.0 && between != SW_BETWEEN_STAR_POINT) {
+    if (named == 60.0 && between != SW_BETWEEN_STAR_POINT && between != SW_BETWEEN_WINDINGS) {
         verdict r = two_lines(v);
         return conclude(v, &r, motor, "lines");
     }
     if (named == 120.0 || named == 60.0) {
         view turned = *v;
-        if (named == 60.0)
+        if (named == 60.0) {
             turned.ratio[1] = -turned.ratio[1];
+            warn_reversed(v->channel[1], between, motor);
+        }
         return judge_120(&turned, between, motor, of_phase);
     }
     if (named >= 0.0)
@@ -301,7 +314,7 @@ static double judge_pair(const view *v, sw_between between, sw_motor *motor, boo
 }
 
 static double judge_triple(view *v, sw_between between, sw_motor *motor, bool *of_phase) {
-    turn_back(v);
+    turn_back(v, between, motor);
     for (size_t i = 0; i < 3; i++) {
         double deg = angle_between_deg(v->ratio[i], v->ratio[(i + 1) % 3]);
         if (named_angle(deg) != 120.0) {

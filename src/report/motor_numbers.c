@@ -56,10 +56,20 @@ static void level_row(const sw_motor *motor, sw_text *text) {
     sw_words_text_row(text, "Voltage", value);
 }
 
+static void ripple_row(const sw_motor *motor, sw_text *text) {
+    char line[100];
+    if (motor->commutator_ripple == 0)
+        return;
+    snprintf(line, sizeof line, "%d a turn: as many commutator bars, or a whole part of it",
+             motor->commutator_ripple);
+    sw_words_text_row(text, "Ripple of the brushes", line);
+}
+
 static void voltage_rows(const sw_motor *motor, sw_text *text) {
     sw_quantity per_krpm = times(motor->voltage_constant, 1000, "V/krpm");
     if (motor->kind == SW_BRUSHED) {
         sw_words_row(text, "Voltage constant", per_krpm, "DC");
+        ripple_row(motor, text);
         return;
     }
     level_row(motor, text);

@@ -110,7 +110,7 @@ static double largest_error(const measured *m, double *worst_u) {
     return worst;
 }
 
-/* Poles by their names after the mark: 2 motors of each family, their magnets, coils, drills and
+/* Poles by their names after the mark: a motor of each family, its magnets, coils, drills and
  * inputs drawn. Uncertainties from as few as ten turns have the tails of Student's t with nine
  * degrees of freedom; 1,000 poles stay within 6 of them (two-sided probability 2e-4 each). */
 static void test_ring_of_drawn_motors(void **state) {
@@ -121,7 +121,7 @@ static void test_ring_of_drawn_motors(void **state) {
     double worst = 0;
     double worst_u = 0;
     for (size_t i = 0; i < sizeof FAMILIES / sizeof *FAMILIES; i++)
-        for (unsigned long seed = 1; seed <= 2; seed++) {
+        for (unsigned long seed = 1; seed <= 1; seed++) {
             measured m;
             sw_sim_spec spec = spec_of(FAMILIES[i], seed);
             measure_simulated(&spec, &m);
