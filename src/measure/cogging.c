@@ -102,12 +102,14 @@ sw_status sw_lever_torques(const sw_lever *lever, sw_lever_result *result, sw_er
 int sw_cogging_periods(int slots, int pole_pairs) {
     int a = slots;
     int b = 2 * pole_pairs;
+    if (slots <= 0 || pole_pairs <= 0)
+        return 0;
     while (b != 0) {
         int rest = a % b;
         a = b;
         b = rest;
     }
-    if (a <= 0 || slots / a > INT_MAX / (2 * pole_pairs))
+    if (slots / a > INT_MAX / (2 * pole_pairs))
         return 0;
     return slots / a * 2 * pole_pairs;
 }

@@ -37,7 +37,7 @@ typedef struct sw_lever_result {
 sw_status sw_lever_torques(const sw_lever *lever, sw_lever_result *result, sw_error *error);
 
 /* Periods of the cogging torque in a turn: the least common multiple of slots and poles. 0 when
- * it is beyond the range of int. */
+ * one of them is not known or it is beyond the range of int. */
 int sw_cogging_periods(int slots, int pole_pairs);
 
 #endif

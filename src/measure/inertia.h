@@ -16,7 +16,7 @@ typedef struct sw_disc {
     bool rough; /* a rotor taken for a disc: its bell, hub and spokes are no even thickness */
 } sw_disc;
 
-sw_status sw_disc_inertia(const sw_disc *disc, sw_quantity *inertia, sw_error *error);
+sw_status sw_disc_inertia(const sw_disc *of, sw_quantity *inertia, sw_error *error);
 
 /* A weight that falls from rest on a string round a drum on the shaft: m (g - a) r = J a / r + T,
  * a = 2 h / t^2. */

@@ -88,6 +88,8 @@ sw_status sw_rundown_fit(const sw_cycles *cycles, int pole_pairs, sw_rundown *ru
     status = fit_terms(cycles, pole_pairs, rundown, residual, error);
     if (status == SW_OK)
         rundown->stray_order = sw_rundown_stray_line(residual, count, pole_pairs);
+    if (status == SW_OK && rundown->stray_order == 0)
+        rundown->stray_order = sw_rundown_gear_line(cycles, part, residual, pole_pairs);
     free(residual);
     return status;
 }
@@ -114,11 +116,19 @@ static double relative_u(sw_quantity inertia) {
     return sw_quantity_u_or(inertia, INERTIA_U) / inertia.value;
 }
 
+static double middle_of(const sw_rundown *rundown) {
+    return (rundown->part.from_hz + rundown->part.to_hz) / 2;
+}
+
 static sw_quantity torque_term(const sw_rundown *rundown, size_t k, double per_term,
                                sw_quantity inertia, const char *unit) {
     double value = per_term * rundown->term[k];
     double choice = rundown->full[k] - rundown->term[k];
-    double own = per_term * hypot(rundown->full_u[k], choice);
+    double middle_hz = middle_of(rundown);
+    /* What the fit cannot see may bend any one of them. */
+    double bent = rundown->own_error * sw_rundown_slowing(rundown, middle_hz).value /
+                  pow(middle_hz, (double)k);
+    double own = per_term * sqrt(pow(rundown->full_u[k], 2) + choice * choice + bent * bent);
     return sw_quantity_of(value, hypot(own, value * relative_u(inertia)), unit);
 }
 
@@ -129,7 +139,7 @@ static void tell_torque(const sw_rundown *rundown, sw_motor *motor) {
     drag->constant = torque_term(rundown, 0, inertia * turn, motor->inertia, "N m");
     drag->linear = torque_term(rundown, 1, inertia, motor->inertia, "N m s/rad");
     drag->quadratic = torque_term(rundown, 2, inertia / turn, motor->inertia, "N m s2/rad2");
-    double middle_hz = (rundown->part.from_hz + rundown->part.to_hz) / 2;
+    double middle_hz = middle_of(rundown);
     sw_quantity slowing = sw_rundown_slowing(rundown, middle_hz);
     double torque = inertia * turn * slowing.value;
     drag->middle_speed = sw_quantity_of(60 * middle_hz / motor->pole_pairs.value, NAN, "rpm");

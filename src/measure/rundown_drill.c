@@ -5,9 +5,15 @@
  * repeats every turn. Seen once an electrical cycle, a line of k periods a turn looks like k modulo
  * p; what is no whole number stays none. A Hann-windowed periodogram of the residual angle shows
  * it, where it stands high above the floor.
+ *
+ * A run-down has few turns for that. The held part before it has more: a gear line found there is
+ * looked for again in the run-down, at its very order, where one line needs to stand out of the
+ * floor only a little. A drill still on shows it as strong as before (share of the speed); a shaft
+ * that was freed does not.
  */
 #include "src/measure/rundown_parts.h"
 
+#include <complex.h>
 #include <gsl/gsl_fft_real.h>
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_sort.h>
@@ -19,6 +25,13 @@ enum { TURNS_LEAST = 6, ORDER_LEAST = 3 };
 /* Power over the median: white noise reaches it in 4000 lines once in a million records
  * (4000 exp(-32 ln 2)); magnets and cogging are whole orders and left out. */
 static const double STANDS_OUT = 32;
+/* Of the held part, where a line is only suspected. */
+static const double SUSPECTED = 14;
+/* At one known order: exp(-11) of the records reach it by noise. */
+static const double STANDS_OUT_THERE = 11;
+static const double SAME_LEAST = 0.5; /* of the strength while held */
+static const double SAME_MOST = 2.0;
+static const double HELD_LEAST = 0.9; /* of the speed when let go */
 
 static size_t room_for(size_t count) {
     size_t room = 1;
@@ -43,7 +56,8 @@ static bool is_whole(double order, double turns) {
     return fabs(order - round(order)) < fmax(3 / turns, 0.14);
 }
 
-double sw_rundown_stray_line(const double *residual, size_t count, int pole_pairs) {
+/* The strongest line that is no whole number; 0 = none stands out. */
+static double strongest_stray(const double *values, size_t count, int pole_pairs, double least) {
     if (pole_pairs < 4)
         return 0;
     double turns = (double)count / pole_pairs;
@@ -51,7 +65,7 @@ double sw_rundown_stray_line(const double *residual, size_t count, int pole_pair
     double *work = turns >= TURNS_LEAST ? malloc(2 * room * sizeof *work) : NULL;
     if (work == NULL)
         return 0;
-    power_of(residual, count, work, room);
+    power_of(values, count, work, room);
     double *sorted = work + room;
     double strongest = 0;
     double order = 0;
@@ -67,7 +81,82 @@ double sw_rundown_stray_line(const double *residual, size_t count, int pole_pair
         }
     }
     gsl_sort(sorted, 1, lines);
-    bool stands_out = lines > 16 && strongest > STANDS_OUT * sorted[lines / 2];
+    bool stands_out = lines > 16 && strongest > least * sorted[lines / 2];
     free(work);
     return stands_out ? order : 0;
+}
+
+/* How much longer than its neighbours over a turn each cycle is, relative; the ends are left out.
+ * Returns how many values. */
+static size_t unevenness(const sw_cycles *cycles, size_t from, size_t to, int pole_pairs,
+                         double *out) {
+    size_t half = (size_t)pole_pairs / 2;
+    size_t count = 0;
+    for (size_t i = from + half; i + half + 1 < to; i++) {
+        const sw_cycle *first = &cycles->cycle[i - half];
+        const sw_cycle *last = &cycles->cycle[i + half];
+        double mean = (last->start_s + last->length_s - first->start_s) / (double)(2 * half + 1);
+        out[count++] = cycles->cycle[i].length_s / mean - 1;
+    }
+    return count;
+}
+
+/* Where the speed was near that of letting go, before it. */
+static size_t held_from(const sw_cycles *cycles, const sw_coasting *part) {
+    size_t i = part->from;
+    while (i > 0 && cycles->cycle[i - 1].length_s * part->from_hz * HELD_LEAST < 1)
+        i--;
+    return i;
+}
+
+/* Amplitude at an order in Hann-windowed values, and the same at orders beside it for a floor. */
+static double amplitude_at(const double *values, size_t count, double order, int pole_pairs) {
+    double complex sum = 0;
+    double weights = 0;
+    for (size_t i = 0; i < count; i++) {
+        double weight = 1 - cos(2 * M_PI * ((double)i + 0.5) / (double)count);
+        sum += weight * values[i] * cexp(-2 * M_PI * I * order / pole_pairs * (double)i);
+        weights += weight;
+    }
+    return 2 * cabs(sum) / weights;
+}
+
+static double floor_beside(const double *values, size_t count, double order, int pole_pairs) {
+    double turns = (double)count / pole_pairs;
+    double beside[8];
+    for (int k = 0; k < 8; k++) {
+        int step = k < 4 ? k - 7 : k; /* -7 .. -4, 4 .. 7: clear of the line's own lobe */
+        beside[k] = pow(amplitude_at(values, count, order + step / turns, pole_pairs), 2);
+    }
+    gsl_sort(beside, 1, 8);
+    return (beside[3] + beside[4]) / 2 / M_LN2; /* mean power from its median */
+}
+
+double sw_rundown_gear_line(const sw_cycles *cycles, const sw_coasting *part,
+                            const double *residual, int pole_pairs) {
+    size_t count = part->to - part->from;
+    size_t from = held_from(cycles, part);
+    double *held = calloc(part->from - from + 1, sizeof *held);
+    double *coasting = calloc(count + 1, sizeof *coasting);
+    double order = 0;
+    if (held != NULL && coasting != NULL && pole_pairs >= 4 && count > (size_t)pole_pairs) {
+        size_t values = unevenness(cycles, from, part->from, pole_pairs, held);
+        order = strongest_stray(held, values, pole_pairs, SUSPECTED);
+        /* a cycle is longer by what the angle falls behind over it */
+        for (size_t i = 0; i < count; i++)
+            coasting[i] = residual[i] - residual[i + 1];
+        double before = amplitude_at(held, values, order, pole_pairs);
+        double after = amplitude_at(coasting, count, order, pole_pairs);
+        double noise = floor_beside(coasting, count, order, pole_pairs);
+        bool there = after * after > STANDS_OUT_THERE * noise && after > SAME_LEAST * before &&
+                     after < SAME_MOST * before;
+        order = order > 0 && there ? order : 0;
+    }
+    free(held);
+    free(coasting);
+    return order;
+}
+
+double sw_rundown_stray_line(const double *residual, size_t count, int pole_pairs) {
+    return strongest_stray(residual, count, pole_pairs, STANDS_OUT);
 }

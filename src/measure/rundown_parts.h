@@ -27,4 +27,9 @@ sw_status sw_retardation_run(const sw_cycles *cycles, size_t from, size_t to,
  * order in periods a turn (of those that look alike once a cycle, the lowest); 0 = none. */
 double sw_rundown_stray_line(const double *residual, size_t count, int pole_pairs);
 
+/* The same by comparison: a line of the held part before that goes on as strong in the run-down.
+ * residual: to - from + 1 values. */
+double sw_rundown_gear_line(const sw_cycles *cycles, const sw_coasting *part,
+                            const double *residual, int pole_pairs);
+
 #endif
