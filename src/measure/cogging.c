@@ -109,7 +109,6 @@ int sw_cogging_periods(int slots, int pole_pairs) {
         a = b;
         b = rest;
     }
-    if (slots / a > INT_MAX / (2 * pole_pairs))
-        return 0;
-    return slots / a * 2 * pole_pairs;
+    long long periods = a > 0 ? (long long)(slots / a) * 2 * pole_pairs : 0;
+    return periods <= INT_MAX ? (int)periods : 0;
 }
