@@ -4,6 +4,7 @@
 
 extern const sw_command sw_command_ask;
 extern const sw_command sw_command_calibrate;
+extern const sw_command sw_command_compare;
 extern const sw_command sw_command_deliver;
 extern const sw_command sw_command_divider;
 extern const sw_command sw_command_measure;
@@ -17,6 +18,7 @@ const sw_command *const SW_COMMANDS[] = {
     &sw_command_calibrate, &sw_command_measure,
     &sw_command_deliver,   &sw_command_ask,
     &sw_command_match,     &sw_command_rank,
+    &sw_command_compare,
     &sw_command_simulate,  NULL,
 };
 

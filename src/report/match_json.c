@@ -280,6 +280,13 @@ cJSON *sw_match_to_json(const sw_match_request *request, const sw_match *match) 
     add_name(root, "rotor", request->rotor->name);
     add_name(root, "site", request->site->name);
     cJSON_AddStringToObject(root, "verdict", sw_verdict_name(match->verdict));
+    add_value(root, "air_density", request->site->density, "kg/m3");
+    cJSON_AddItemToObject(root, "pole_pairs",
+                          request->motor->pole_pairs.value > 0
+                              ? sw_json_number(request->motor->pole_pairs.value)
+                              : cJSON_CreateNull());
+    if (request->motor->pole_pairs.value <= 0)
+        sw_json_add_unknown(root, "pole_pairs", "the motor's record does not know them");
     sw_remarks_add_json(root, "reasons", &match->reasons);
     sw_remarks_add_json(root, "missing", &match->missing);
     sw_remarks_add_json(root, "guessed", &match->guessed);

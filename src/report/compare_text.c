@@ -1,0 +1,94 @@
+#include "src/report/compare_text.h"
+
+#include "shared/json_write.h"
+#include "src/report/say.h"
+
+#include <math.h>
+
+static const char *const CAUSES[SW_CAUSE_COUNT] = {
+    [SW_CAUSE_NONE] = "Nothing falls short beyond what was uncertain.",
+    [SW_CAUSE_BETTER] = "More than predicted: the rotor catches more, or the wind is read too low.",
+    [SW_CAUSE_SLIP] = "Likeliest cause: the wheel slips on the rim. Press harder, or clean and dry "
+                      "both; look for a place where the rim is out of round.",
+    [SW_CAUSE_CUT_IN] = "Likeliest cause: it begins too late. Look for drag: bearings, a wheel "
+                        "pressed too hard, stiff magnets; a smaller wheel turns the motor faster.",
+    [SW_CAUSE_PHASE] = "Likeliest cause: one phase or one diode does not take part. Compare the "
+                       "AC volts of all wire pairs, then test each diode.",
+    [SW_CAUSE_CABLE] = "Likeliest cause: resistance in the way, since more is missing the more "
+                       "current flows: cable, clamps, fuse holder, or a hot winding. Measure the "
+                       "volts at both ends of the cable under load.",
+    [SW_CAUSE_ROTOR] = "Likeliest cause: the rotor catches less than was assumed, or the wind at "
+                       "the rotor is less than where it was read. A log of rotor speed with volts "
+                       "and amps would tell the rotor from the motor.",
+    [SW_CAUSE_MACHINE] = "Less at every speed: check the winding's ohms, the connection and the "
+                         "battery's volts against those that were assumed.",
+};
+
+static void say_answer(const sw_comparison *it, sw_text *text) {
+    if (isnan(it->share)) {
+        sw_text_paragraph(text, 0, "No row lies where the prediction gives any power.");
+        return;
+    }
+    sw_text_paragraph(text, 0,
+                      "It gives %.0f %% of what was predicted (the prediction is good to \u00b1 "
+                      "%.0f %%).",
+                      100 * it->share, 200 * it->u_share);
+    sw_text_paragraph(text, 0, "%s", CAUSES[it->cause]);
+    if (isfinite(it->slip))
+        sw_text_paragraph(text, 0,
+                          "Between rim and wheel %.1f %% of the speed is lost beyond the usual "
+                          "creep.",
+                          100 * it->slip);
+}
+
+void sw_compare_text(const sw_comparison *comparison, bool us, sw_text *text) {
+    say_answer(comparison, text);
+    sw_text_add(text, "\n  %-12s %6s %14s %12s\n", comparison->wind ? "wind" : "rotor rpm", "rows",
+                "watts", "predicted");
+    for (size_t i = 0; i < comparison->bins; i++) {
+        const sw_compare_bin *bin = &comparison->bin[i];
+        sw_said at = sw_say_value(us, bin->at, comparison->wind ? "m/s" : "rpm");
+        sw_said predicted = sw_say_value(us, bin->predicted, "W");
+        sw_said watts = sw_say(us, sw_quantity_of(bin->watts, bin->u_watts, "W"));
+        sw_text_add(text, "  %-12s %6zu %14s %12s\n", at.text, bin->rows, watts.text,
+                    predicted.text);
+    }
+    if (!comparison->wind)
+        return;
+    sw_text_add(text, "\n");
+    sw_text_paragraph(text, 0, "Bins of 0.5 m/s; wind brought to the density of the prediction.");
+}
+
+static cJSON *bin_json(const sw_comparison *it, const sw_compare_bin *bin) {
+    cJSON *row = cJSON_CreateObject();
+    sw_json_add_number(row, it->wind ? "wind" : "rotor_speed", bin->at);
+    sw_json_add_number(row, "rows", (double)bin->rows);
+    sw_json_add_number(row, "dc_power", bin->watts);
+    sw_json_add_number(row, "dc_power_u", bin->u_watts);
+    sw_json_add_number(row, "predicted", bin->predicted);
+    return row;
+}
+
+cJSON *sw_compare_to_json(const sw_comparison *comparison) {
+    cJSON *root = cJSON_CreateObject();
+    sw_json_add_quantity(root, "share",
+                         sw_quantity_of(comparison->share, comparison->u_share, "1"));
+    sw_json_add_number(root, "slip", comparison->slip);
+    if (isnan(comparison->share))
+        sw_json_add_unknown(root, "share", "no row where the prediction gives power");
+    if (isnan(comparison->slip))
+        sw_json_add_unknown(root, "slip", "needs rotor speed, electrical hertz and pole pairs");
+    cJSON_AddStringToObject(root, "cause", sw_compare_cause_name(comparison->cause));
+    cJSON_AddStringToObject(root, "message", CAUSES[comparison->cause]);
+    cJSON *bins = cJSON_AddObjectToObject(root, "bins");
+    cJSON *units = cJSON_AddObjectToObject(bins, "units");
+    cJSON_AddStringToObject(units, comparison->wind ? "wind" : "rotor_speed",
+                            comparison->wind ? "m/s" : "rpm");
+    cJSON_AddStringToObject(units, "dc_power", "W");
+    cJSON_AddStringToObject(units, "dc_power_u", "W");
+    cJSON_AddStringToObject(units, "predicted", "W");
+    cJSON *list = cJSON_AddArrayToObject(bins, "list");
+    for (size_t i = 0; i < comparison->bins; i++)
+        cJSON_AddItemToArray(list, bin_json(comparison, &comparison->bin[i]));
+    return root;
+}
