@@ -14,12 +14,17 @@ extern const sw_command sw_command_simulate;
 extern const sw_command sw_command_wires;
 
 const sw_command *const SW_COMMANDS[] = {
-    &sw_command_wires,     &sw_command_divider,
-    &sw_command_calibrate, &sw_command_measure,
-    &sw_command_deliver,   &sw_command_ask,
-    &sw_command_match,     &sw_command_rank,
+    &sw_command_wires,
+    &sw_command_divider,
+    &sw_command_calibrate,
+    &sw_command_measure,
+    &sw_command_deliver,
+    &sw_command_ask,
+    &sw_command_match,
+    &sw_command_rank,
     &sw_command_compare,
-    &sw_command_simulate,  NULL,
+    &sw_command_simulate,
+    NULL,
 };
 
 const sw_option SW_COMMON_OPTIONS[] = {
