@@ -1,6 +1,7 @@
 /* spinworth simulate: a recording without hardware, with its truth beside it. */
 #include "probes/simulate/simulate.h"
 #include "probes/profile.h"
+#include "probes/simulate/tach.h"
 #include "probes/simulate/wishes.h"
 #include "probes/simulate/writer.h"
 #include "shared/files.h"
@@ -291,10 +292,11 @@ static sw_status tell(const sw_cli *cli, const outputs *out, const sw_sim_truth 
     if (cli->json)
         return sw_cli_print_json(json, error);
     const sw_sim_spec *spec = &truth->spec;
+    size_t channels = sw_sim_channels(&spec->front);
     sw_text text = {0};
     sw_text_paragraph(&text, 0, "%s: %.1f s of a simulated motor, %d channel%s at %g Hz.",
-                      out->recording, spec->spin.seconds, spec->front.channels,
-                      spec->front.channels == 1 ? "" : "s", spec->front.rate_hz);
+                      out->recording, spec->spin.seconds, (int)channels, channels == 1 ? "" : "s",
+                      spec->front.rate_hz);
     char about[40] = "";
     if (isfinite(truth->hold_speed_rpm))
         snprintf(about, sizeof about, " --about %.0frpm", 10 * ceil(truth->hold_speed_rpm / 10));

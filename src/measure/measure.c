@@ -268,7 +268,10 @@ static sw_status tell(sw_analysis *a, sw_error *error) {
     if (a->trace[a->lead].cycles.count < least_cycles) {
         sw_motor_warn(a->motor, SW_WARN_TOO_SHORT,
                       "fewer than two whole periods of the motor's voltage: spin it faster, or "
-                      "record longer");
+                      "record longer%s",
+                      a->steady_voltages ? ""
+                                         : ". A brushed motor's direct voltage does not pass this "
+                                           "input: read it with a multimeter on its DC range");
         return SW_OK;
     }
     return tell_alternating(a, error);
