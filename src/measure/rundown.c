@@ -87,8 +87,6 @@ sw_status sw_rundown_fit(const sw_cycles *cycles, int pole_pairs, sw_rundown *ru
     rundown->to_s = cycles->cycle[part->to - 1].start_s + cycles->cycle[part->to - 1].length_s;
     status = fit_terms(cycles, pole_pairs, rundown, residual, error);
     if (status == SW_OK)
-        rundown->stray_order = sw_rundown_stray_line(residual, count, pole_pairs);
-    if (status == SW_OK && rundown->stray_order == 0)
         rundown->stray_order = sw_rundown_gear_line(cycles, part, residual, pole_pairs);
     free(residual);
     return status;

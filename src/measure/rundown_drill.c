@@ -4,12 +4,12 @@
  * that do not lock to the turn, while all that the motor does by itself (magnets, cogging, balance)
  * repeats every turn. Seen once an electrical cycle, a line of k periods a turn looks like k modulo
  * p; what is no whole number stays none. A Hann-windowed periodogram of the residual angle shows
- * it, where it stands high above the floor.
+ * it.
  *
- * A run-down has few turns for that. The held part before it has more: a gear line found there is
- * looked for again in the run-down, at its very order, where one line needs to stand out of the
- * floor only a little. A drill still on shows it as strong as before (share of the speed); a shaft
- * that was freed does not.
+ * A run-down has few turns, and in it the cogging grows as the shaft slows, whose skirts look like
+ * such lines. So the line is looked for in the held part before, and in the run-down only at its
+ * very order, after what repeats every turn was taken off pole by pole. A drill still on shows it
+ * as strong as before (share of the speed); a shaft that was freed does not.
  */
 #include "src/measure/rundown_parts.h"
 
@@ -20,17 +20,14 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum { TURNS_LEAST = 6, ORDER_LEAST = 3 };
+enum { TURNS_LEAST = 6, ORDER_LEAST = 3, COAST_TURNS_LEAST = 4 };
 
-/* Power over the median: white noise reaches it in 4000 lines once in a million records
- * (4000 exp(-32 ln 2)); magnets and cogging are whole orders and left out. */
-static const double STANDS_OUT = 32;
-/* Of the held part, where a line is only suspected. */
+/* Power over the median in the held part, where a line is only suspected. */
 static const double SUSPECTED = 14;
-/* At one known order: exp(-11) of the records reach it by noise. */
-static const double STANDS_OUT_THERE = 11;
-static const double SAME_LEAST = 0.5; /* of the strength while held */
-static const double SAME_MOST = 2.0;
+/* At one known order: exp(-16) of the records reach it by noise. */
+static const double STANDS_OUT_THERE = 16;
+static const double SAME_LEAST = 0.6; /* of the strength while held */
+static const double SAME_MOST = 1.6;
 static const double HELD_LEAST = 0.9; /* of the speed when let go */
 
 static size_t room_for(size_t count) {
@@ -57,7 +54,7 @@ static bool is_whole(double order, double turns) {
 }
 
 /* The strongest line that is no whole number; 0 = none stands out. */
-static double strongest_stray(const double *values, size_t count, int pole_pairs, double least) {
+static double strongest_stray(const double *values, size_t count, int pole_pairs) {
     if (pole_pairs < 4)
         return 0;
     double turns = (double)count / pole_pairs;
@@ -81,7 +78,7 @@ static double strongest_stray(const double *values, size_t count, int pole_pairs
         }
     }
     gsl_sort(sorted, 1, lines);
-    bool stands_out = lines > 16 && strongest > least * sorted[lines / 2];
+    bool stands_out = lines > 16 && strongest > SUSPECTED * sorted[lines / 2];
     free(work);
     return stands_out ? order : 0;
 }
@@ -132,6 +129,18 @@ static double floor_beside(const double *values, size_t count, double order, int
     return (beside[3] + beside[4]) / 2 / M_LN2; /* mean power from its median */
 }
 
+/* Take off what repeats every turn, pole by pole. */
+static void take_turn_off(double *values, size_t count, size_t pole_pairs) {
+    for (size_t pole = 0; pole < pole_pairs; pole++) {
+        double sum = 0;
+        double turns = 0;
+        for (size_t i = pole; i < count; i += pole_pairs, turns++)
+            sum += values[i];
+        for (size_t i = pole; i < count; i += pole_pairs)
+            values[i] -= sum / turns;
+    }
+}
+
 double sw_rundown_gear_line(const sw_cycles *cycles, const sw_coasting *part,
                             const double *residual, int pole_pairs) {
     size_t count = part->to - part->from;
@@ -139,12 +148,14 @@ double sw_rundown_gear_line(const sw_cycles *cycles, const sw_coasting *part,
     double *held = calloc(part->from - from + 1, sizeof *held);
     double *coasting = calloc(count + 1, sizeof *coasting);
     double order = 0;
-    if (held != NULL && coasting != NULL && pole_pairs >= 4 && count > (size_t)pole_pairs) {
+    if (held != NULL && coasting != NULL && pole_pairs >= 4 &&
+        count > COAST_TURNS_LEAST * (size_t)pole_pairs) {
         size_t values = unevenness(cycles, from, part->from, pole_pairs, held);
-        order = strongest_stray(held, values, pole_pairs, SUSPECTED);
+        order = strongest_stray(held, values, pole_pairs);
         /* a cycle is longer by what the angle falls behind over it */
         for (size_t i = 0; i < count; i++)
             coasting[i] = residual[i] - residual[i + 1];
+        take_turn_off(coasting, count, (size_t)pole_pairs);
         double before = amplitude_at(held, values, order, pole_pairs);
         double after = amplitude_at(coasting, count, order, pole_pairs);
         double noise = floor_beside(coasting, count, order, pole_pairs);
@@ -155,8 +166,4 @@ double sw_rundown_gear_line(const sw_cycles *cycles, const sw_coasting *part,
     free(held);
     free(coasting);
     return order;
-}
-
-double sw_rundown_stray_line(const double *residual, size_t count, int pole_pairs) {
-    return strongest_stray(residual, count, pole_pairs, STANDS_OUT);
 }

@@ -23,12 +23,9 @@ sw_status sw_retardation_run(const sw_cycles *cycles, size_t from, size_t to,
                              const sw_retardation *how, sw_retardation_fit *fit, double *residual,
                              sw_error *error);
 
-/* A line in the residual angle that does not lock to the turn, as a drill's gears give it: its
- * order in periods a turn (of those that look alike once a cycle, the lowest); 0 = none. */
-double sw_rundown_stray_line(const double *residual, size_t count, int pole_pairs);
-
-/* The same by comparison: a line of the held part before that goes on as strong in the run-down.
- * residual: to - from + 1 values. */
+/* A line that does not lock to the turn, as a drill's gears give it, in the held part before and
+ * as strong in the run-down: its order in periods a turn (of those that look alike once a cycle,
+ * the lowest); 0 = none. residual: of the angle, to - from + 1 values. */
 double sw_rundown_gear_line(const sw_cycles *cycles, const sw_coasting *part,
                             const double *residual, int pole_pairs);
 
