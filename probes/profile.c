@@ -20,9 +20,13 @@ static const double VOLTS_LIMIT = 1e6;
 static const double LOW_CUT_LIMIT_HZ = 1e4;
 static const double CLOCK_LIMIT = 0.05;
 
+/* A scope's vertical gain is good to 3 % either way, another one in each range; rectangular
+ * (common practice, no source). */
+static const double SCOPE_GAIN_U = 0.017;
+
 sw_profile sw_profile_scope(void) {
     return (sw_profile){
-        .volts_per_unit = sw_quantity_of(1, NAN, "V"),
+        .volts_per_unit = sw_quantity_of(1, SCOPE_GAIN_U, "V"),
         .low_cut_hz = sw_quantity_of(0, 0, "Hz"),
         .clock_error = sw_quantity_of(0, CRYSTAL_U, "1"),
         .linear_limit = 1,

@@ -158,6 +158,8 @@ sw_status sw_measure_request_from(const sw_cli *cli, const sw_arguments *argumen
     static const char *const BETWEEN[] = {"lines", "star-point", "windings", NULL};
     int between = -1;
     *request = sw_measure_default();
+    /* Without a probe document the file's kind decides what its samples are. */
+    request->profile.calibrated = false;
     request->level_untrusted = sw_argument_given(arguments, "--level-untrusted");
     sw_status status = sw_argument_word(arguments, "--between", BETWEEN, &between, error);
     request->between = (sw_between)(between + 1);

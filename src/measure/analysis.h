@@ -45,4 +45,8 @@ sw_status sw_brushed_measure(sw_analysis *analysis, bool *found, sw_error *error
 /* speed.c: pole pairs, speed. */
 sw_status sw_speed_tell(sw_analysis *analysis, sw_error *error);
 
+/* Are the samples volts that can be believed: a probe document or a scope's own scale, and no
+ * recorder that turned its gain? */
+bool sw_volts_known(const sw_analysis *analysis);
+
 #endif

@@ -130,6 +130,8 @@ static void tell_volts(sw_analysis *a, const blocks *b, double volts, double vol
         motor->voltage_constant = sw_quantity_of(k, k * u, "V/rpm");
         motor->speed = sw_quantity_of(volts / k, volts / k * u, "rpm");
     }
+    if (!sw_volts_known(a))
+        motor->voltage_constant = sw_quantity_unknown();
 }
 
 static void tell(sw_analysis *a, const blocks *b, double level) {

@@ -49,7 +49,7 @@ static void list_shares(const sw_input *inputs, const sw_propagated *result, sw_
 sw_status sw_budget_constant(sw_analysis *a, sw_error *error) {
     const sw_profile *profile = &a->request->profile;
     const sw_trace *lead = &a->trace[a->lead];
-    if (!sw_quantity_known(lead->constant.peak) || a->request->level_untrusted)
+    if (!sw_quantity_known(lead->constant.peak) || !sw_volts_known(a))
         return SW_OK;
     double scale_u = a->waveform->in_volts ? 0.0 : profile->volts_per_unit.u / a->volts_per_unit;
     const sw_input inputs[INPUTS] = {

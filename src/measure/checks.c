@@ -48,8 +48,8 @@ static void check_clamps(const sw_analysis *a) {
 static void check_profile(const sw_analysis *a) {
     if (!a->request->profile.calibrated && !a->waveform->in_volts)
         sw_motor_warn(a->motor, SW_WARN_UNCALIBRATED,
-                      "the input was never calibrated: speed and wave are right, all volts are "
-                      "guesses. Run spinworth calibrate");
+                      "the input was never calibrated: hertz, speed and pattern are right, volts "
+                      "are not told. See spinworth divider and spinworth calibrate");
 }
 
 void sw_check_recording(const sw_analysis *analysis) {
@@ -140,6 +140,9 @@ static void check_drift(const sw_analysis *a) {
     if (k->used < 8 || k->f_high_hz < 1.2 * k->f_low_hz ||
         sw_motor_warned(a->motor, SW_WARN_AUTOMATIC_LEVEL))
         return;
+    /* With a guessed low cut every drift is the guess's. */
+    if (!sw_volts_known(a))
+        return;
     if (fabs(k->drift) < drift_share + 4.0 * k->drift_u)
         return;
     if (k->drift < 0.0)
@@ -170,8 +173,7 @@ static void check_noise(const sw_analysis *a) {
 static void check_faint(const sw_analysis *a) {
     double per_hertz = a->motor->volts_per_hertz.value;
     double hz = a->motor->electrical_frequency.value;
-    bool known = a->waveform->in_volts || a->request->profile.calibrated;
-    if (!known || !(per_hertz < weakest_v_per_hz))
+    if (!sw_volts_known(a) || !(per_hertz < weakest_v_per_hz))
         return;
     a->motor->kind = SW_NO_GENERATOR;
     sw_motor_warn(a->motor, SW_WARN_RESIDUAL_ONLY,

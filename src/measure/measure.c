@@ -47,6 +47,11 @@ static const double strong_hum = 0.01;    /* of the motor's amplitude */
 static const double most_samples = 400e3; /* that a frequency is fitted to unthinned */
 static const size_t least_cycles = 2;
 
+bool sw_volts_known(const sw_analysis *a) {
+    bool scaled = a->waveform->in_volts || sw_quantity_known(a->request->profile.volts_per_unit);
+    return scaled && !a->request->level_untrusted;
+}
+
 static double known_or(sw_quantity quantity, double otherwise) {
     return sw_quantity_known(quantity) ? quantity.value : otherwise;
 }
