@@ -52,8 +52,9 @@ answer() {
 recordings=examples/recordings
 site="--rotor examples/rotor.json --site examples/site.json --load examples/load.json"
 
-title "The washer drum motor, spun by a drill marked 350 rpm"
+title "The washer drum motor, spun by a drill marked 350 rpm, then let run down free"
 show measure $recordings/drum.flac --probe examples/probe.json --about 350rpm \
+    --coast free --disc-mass 3kg --disc-diameter 290mm \
     --name "washer drum motor" -o $out/shelf/drum.json
 
 title "The same motor: a multimeter, and a weight on a lever that makes it break loose"
@@ -66,6 +67,7 @@ show match $out/shelf/drum.json $site
 
 title "The rest of the shelf"
 answer measure $recordings/hub.flac --probe examples/probe.json --about 190rpm \
+    --coast free --disc-mass 3kg --disc-diameter 165mm \
     --name "scooter wheel hub" --resistance 0.9ohm --test-leads 0.2ohm --inductance 1.3mH \
     --cogging "0.03 N m" -o $out/shelf/hub.json
 answer measure $recordings/pump.flac --probe examples/probe.json --about 1100rpm \

@@ -44,7 +44,7 @@ static sw_quantity torque(const sw_lever *lever, double kg, double u_kg) {
 }
 
 static void both_ways(const sw_lever *lever, sw_lever_result *result) {
-    double half[SW_LEVER_READINGS];
+    double half[SW_LEVER_READINGS] = {0};
     size_t count = lever->clockwise;
     double friction = 0;
     for (size_t i = 0; i < count; i++) {

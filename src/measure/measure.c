@@ -46,6 +46,8 @@ sw_measure_request sw_measure_default(void) {
 static const double strong_hum = 0.01;    /* of the motor's amplitude */
 static const double most_samples = 400e3; /* that a frequency is fitted to unthinned */
 static const size_t least_cycles = 2;
+static const double faint_v = 0.5; /* rms; common practice, no source */
+static const double long_s = 2.0;
 
 bool sw_volts_known(const sw_analysis *a) {
     bool scaled = a->waveform->in_volts || sw_quantity_known(a->request->profile.volts_per_unit);
@@ -245,6 +247,17 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
     return status == SW_OK ? tell_ring(a, error) : status;
 }
 
+static bool few_cycles(const sw_analysis *a) {
+    return a->trace[a->lead].cycles.count < least_cycles;
+}
+
+/* Nobody turns a motor with magnets for so long and gets so little. */
+static bool faint_for_long(const sw_analysis *a) {
+    double lasted_s = (double)a->waveform->frames / a->rate_hz;
+    double rms = sw_signal_rms(&a->trace[a->lead].full);
+    return sw_volts_known(a) && rms < faint_v && lasted_s > long_s;
+}
+
 static sw_status tell(sw_analysis *a, sw_error *error) {
     bool brushed;
     double gear = a->request->gear;
@@ -266,11 +279,11 @@ static sw_status tell(sw_analysis *a, sw_error *error) {
         status = cut_cycles(a, error);
     if (status != SW_OK)
         return status;
-    if (a->path.count == 0) {
+    if (a->path.count == 0 || (few_cycles(a) && faint_for_long(a))) {
         tell_nothing(a);
         return SW_OK;
     }
-    if (a->trace[a->lead].cycles.count < least_cycles) {
+    if (few_cycles(a)) {
         sw_motor_warn(a->motor, SW_WARN_TOO_SHORT,
                       "fewer than two whole periods of the motor's voltage: spin it faster, or "
                       "record longer%s",

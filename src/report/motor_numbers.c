@@ -116,7 +116,8 @@ static void winding_rows(const sw_motor *motor, sw_text *text) {
     sw_words_row(text, "Winding inductance", motor->winding_inductance, NULL);
     sw_words_row(text, "Drag, constant part", motor->drag_torque.constant, NULL);
     sw_words_row(text, "Drag, with speed", motor->drag_torque.linear, NULL);
-    sw_words_row(text, "Drag, speed squared", motor->drag_torque.quadratic, NULL);
+    if (motor->drag_torque.quadratic.value != 0)
+        sw_words_row(text, "Drag, speed squared", motor->drag_torque.quadratic, NULL);
     sw_words_row(text, "Cogging torque", motor->cogging_torque, "(it sticks this hard)");
     sw_words_row(text, "Inertia", motor->inertia, NULL);
     sw_words_row(text, "Brush drop", motor->brush_drop, NULL);

@@ -184,6 +184,12 @@ static void say_cautions(sw_text *text) {
                       "bare wires rises with speed.");
 }
 
+static bool nothing_seen(const sw_motor *motor) {
+    return sw_motor_warned(motor, SW_WARN_TOO_SHORT) &&
+           !sw_quantity_known(motor->electrical_frequency) &&
+           !sw_quantity_known(motor->voltage_constant);
+}
+
 void sw_motor_text(const sw_motor *motor, const sw_motor_text_options *options, sw_text *text) {
     if (motor->name[0] != '\0')
         sw_text_add(text, "%s\n\n", motor->name);
@@ -191,6 +197,14 @@ void sw_motor_text(const sw_motor *motor, const sw_motor_text_options *options, 
         sw_nothing_text(motor, text);
         say_warnings(motor, text);
     } else {
+        if (nothing_seen(motor)) {
+            sw_text_paragraph(text, 0,
+                              "Cannot tell yet whether it generates: the recording holds too "
+                              "little of the motor's voltage.");
+            say_warnings(motor, text);
+            say_cautions(text);
+            return;
+        }
         say_generator(motor, text);
         say_check(motor, text);
         sw_family_text(options->family, options->details, text);
