@@ -42,14 +42,13 @@ static double speed_at(const sw_cycles *cycles, size_t i, size_t window) {
 static size_t fall_start(const sw_cycles *cycles, size_t end, size_t window) {
     size_t best = end;
     double top = speed_at(cycles, end, window);
-    double limit_s = fmax(PAUSE_S, 3 * (double)window / top);
     for (size_t i = end; i-- > 0;) {
         double here = speed_at(cycles, i, window);
         if (here > top) {
             top = here;
             best = i;
         }
-        limit_s = fmax(PAUSE_S, 1.5 * (double)window / here);
+        double limit_s = fmax(PAUSE_S, 1.5 * (double)window / here);
         if (cycles->cycle[best].start_s - cycles->cycle[i].start_s > limit_s)
             break;
     }
