@@ -29,7 +29,7 @@ static void test_three_windings(void **state) {
         judge(&relation, SW_BETWEEN_WINDINGS, &motor);
         assert_int_equal(motor.phases, 3);
         assert_true(sw_motor_warned(&motor, SW_WARN_BETWEEN_DOUBTFUL));
-        char wanted[32];
+        char wanted[48];
         snprintf(wanted, sizeof wanted, "channel %d is the other way", odd + 1);
         assert_non_null(strstr(motor.warning[0].message, wanted));
         /* turned back, they are even: rounding only */
