@@ -233,6 +233,9 @@ static void put_values(const sw_sim_wishes *wishes, sw_sim_spec *spec) {
         spec->spin.coast = (sw_sim_coast)wishes->coast;
     if (wishes->between >= 0)
         spec->front.between = (sw_sim_between)wishes->between;
+    /* A scope passes steady volts, unless a low cut was asked for. */
+    if (spec->front.scope && !wished(wishes, "low_cut"))
+        spec->front.low_cut_hz = 0;
     /* A level asked for sets the scale, unless the scale was asked for too. */
     if (wished(wishes, "level") && !wished(wishes, "volts_per_unit"))
         spec->front.volts_per_unit = 0;
