@@ -268,6 +268,11 @@ static sw_status save_profile(const outputs *out, const sw_sim_truth *truth, sw_
     if (out->profile == NULL)
         return SW_OK;
     sw_profile profile = sw_sim_profile(truth, &CALIBRATION);
+    /* A sound file holds a scope's volts over its full scale. */
+    if (truth->spec.front.scope && !out->table) {
+        profile.volts_per_unit.value *= truth->spec.front.volts_per_unit;
+        profile.volts_per_unit.u *= truth->spec.front.volts_per_unit;
+    }
     cJSON *root = sw_profile_to_json(&profile);
     sw_status status = sw_json_save(root, out->profile, out->force, error);
     cJSON_Delete(root);

@@ -99,6 +99,10 @@ static void steady_run(const blocks *b, double level, size_t *first, size_t *las
     }
 }
 
+/* Steady volts carry the scope's zero, good to some 2 % of what is on the screen (common practice,
+ * no source): a standard uncertainty of 1 %. */
+static const double zero_u = 0.01;
+
 /* What the speed evidence makes of it: volts per rpm. */
 static void tell_volts(sw_analysis *a, const blocks *b, double volts, double volts_u) {
     sw_speed_evidence own = a->request->evidence;
@@ -117,7 +121,8 @@ static void tell_volts(sw_analysis *a, const blocks *b, double volts, double vol
         double rpm = evidence->speed.value * gear;
         double relative = sw_quantity_u_or(evidence->speed, 0.01) / evidence->speed.value;
         motor->speed = sw_quantity_of(rpm, rpm * relative, "rpm");
-        double u = sqrt(pow(volts_u / volts, 2.0) + relative * relative + scale * scale);
+        double u =
+            sqrt(pow(volts_u / volts, 2.0) + relative * relative + scale * scale + zero_u * zero_u);
         motor->voltage_constant = sw_quantity_of(volts / rpm, volts / rpm * u, "V/rpm");
     } else if (evidence->turns > 0.0) {
         double area = 0.0;
@@ -126,7 +131,7 @@ static void tell_volts(sw_analysis *a, const blocks *b, double volts, double vol
         /* V = k n with n in rpm: the integral of V dt is 60 k turns. */
         double k = area / (60.0 * evidence->turns * gear);
         double turns_u = isfinite(evidence->turns_u) ? evidence->turns_u : 0.15;
-        double u = hypot(turns_u / evidence->turns, scale);
+        double u = hypot(hypot(turns_u / evidence->turns, scale), zero_u);
         motor->voltage_constant = sw_quantity_of(k, k * u, "V/rpm");
         motor->speed = sw_quantity_of(volts / k, volts / k * u, "rpm");
     }
