@@ -304,7 +304,9 @@ static sw_status tell(const sw_cli *cli, const outputs *out, const sw_sim_truth 
                       spec->front.rate_hz);
     char about[40] = "";
     if (isfinite(truth->hold_speed_rpm))
-        snprintf(about, sizeof about, " --about %.0frpm", 10 * ceil(truth->hold_speed_rpm / 10));
+        snprintf(about, sizeof about, " %s %.0frpm",
+                 spec->motor.kind == SW_SIM_BRUSHED ? "--speed" : "--about",
+                 10 * ceil(truth->hold_speed_rpm / 10));
     sw_text_paragraph(&text, 0, "Try it: spinworth measure %s%s%s%s", out->recording,
                       out->profile != NULL ? " --probe " : "",
                       out->profile != NULL ? out->profile : "", about);

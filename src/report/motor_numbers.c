@@ -142,8 +142,7 @@ static void detail_rows(const sw_motor *motor, sw_text *text) {
     }
 }
 
-void sw_motor_numbers(const sw_motor *motor, bool details, sw_text *text) {
-    sw_text_add(text, "\nNumbers (\u00b1 holds 19 times in 20)\n");
+static void all_rows(const sw_motor *motor, bool details, sw_text *text) {
     poles_row(motor, text);
     stretch_row(motor, text);
     sw_words_row(text, "Speed", motor->speed, "in the same stretch");
@@ -154,4 +153,12 @@ void sw_motor_numbers(const sw_motor *motor, bool details, sw_text *text) {
     winding_rows(motor, text);
     if (details)
         detail_rows(motor, text);
+}
+
+void sw_motor_numbers(const sw_motor *motor, bool details, sw_text *text) {
+    sw_text rows = {0};
+    all_rows(motor, details, &rows);
+    if (rows.length > 0)
+        sw_text_add(text, "\nNumbers (\u00b1 holds 19 times in 20)\n%s", sw_text_string(&rows));
+    sw_text_free(&rows);
 }

@@ -30,7 +30,14 @@ static bool speed_missing(const sw_motor *motor) {
 }
 
 static bool volts_missing(const sw_motor *motor) {
-    return motor->kind == SW_MAGNET_AC && !sw_quantity_known(motor->volts_per_hertz);
+    return motor->kind == SW_MAGNET_AC && !sw_quantity_known(motor->volts_per_hertz) &&
+           !sw_quantity_known(motor->voltage_constant);
+}
+
+/* Half the value and more may be wrong: no headline is built on that. */
+static bool volts_doubtful(const sw_motor *motor) {
+    return constant_known(motor) &&
+           2 * motor->voltage_constant.u > 0.5 * motor->voltage_constant.value;
 }
 
 static void add_charging(const sw_motor *motor, sw_text *line) {
@@ -49,16 +56,27 @@ static void say_generator(const sw_motor *motor, sw_text *text) {
         sw_text_paragraph(text, 0,
                           "Volts, but hardly any watts: most likely a speed-sensor coil, not the "
                           "winding. Look for thicker wires (spinworth wires helps).");
-    sw_text_add(&line, "%s%s.", sensor ? "" : "Yes, it generates. ",
+    bool untold = volts_missing(motor);
+    sw_text_add(&line, "%s%s.",
+                sensor   ? ""
+                : untold ? "It makes a voltage in step with the shaft. "
+                         : "Yes, it generates. ",
                 motor->kind == SW_BRUSHED ? "Direct current, through brushes"
                                           : sw_words_phases(motor->phases));
-    if (constant_known(motor))
+    if (volts_doubtful(motor))
+        sw_text_add(&line, " But the readings contradict each other too much to say from which "
+                           "speed it charges: look them through and measure again.");
+    else if (untold)
+        sw_text_add(&line, " How many volts cannot be told without a probe file, so plain iron "
+                           "without magnets cannot be ruled out: hold a screwdriver to the rotor, "
+                           "magnets pull it hard.");
+    else if (constant_known(motor) && !sensor)
         add_charging(motor, &line);
-    else if (speed_missing(motor))
+    else if (speed_missing(motor) && !sensor)
         sw_text_add(&line, "%s%s known.", NOT_YET,
                     motor->kind == SW_BRUSHED ? "the speed is not"
                                               : "neither the pole pairs nor a speed are");
-    else
+    else if (!sensor)
         sw_text_add(&line, "%sthe volts are not calibrated.", NOT_YET);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
     sw_text_free(&line);
@@ -88,7 +106,7 @@ static void say_check(const sw_motor *motor, sw_text *text) {
     static const char *const WHERE[] = {"between the two wires", "between the two wires",
                                         "across either winding",
                                         "between any two of the three wires"};
-    if (!constant_known(motor))
+    if (!constant_known(motor) || volts_doubtful(motor))
         return;
     double speed_rpm = check_speed_rpm(motor);
     double volts = speed_rpm * motor->voltage_constant.value;
@@ -156,9 +174,15 @@ static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *
                           "Next: %scount the turns of the shaft during the recording "
                           "(--turns 48), or time them while it runs steadily (--speed '48 turns "
                           "in 10 s'), and run this again.",
-                          motor->pole_pairs.evidences > 0
-                              ? ""
+                          motor->pole_pairs.evidences > 0 ? ""
+                          : motor->kind == SW_BRUSHED
+                              ? "a rough speed is not enough for a brushed motor: "
                               : "give a rough speed (--about 300rpm); better still, ");
+    else if (motor->kind == SW_MAGNET_AC && motor->phases == 0)
+        sw_text_paragraph(text, 0,
+                          "Next: how many power wires come out? For three type  spinworth measure "
+                          "--into %s --phases 3  and for two  --phases 1%s",
+                          file, save_first);
     else if (volts_missing(motor))
         sw_text_paragraph(text, 0,
                           "Next: calibrate the volts with a probe file (--probe probe.json), or "
@@ -207,7 +231,8 @@ void sw_motor_text(const sw_motor *motor, const sw_motor_text_options *options, 
         }
         say_generator(motor, text);
         say_check(motor, text);
-        sw_family_text(options->family, options->details, text);
+        sw_family_text(volts_missing(motor) || volts_doubtful(motor) ? NULL : options->family,
+                       options->details, text);
         sw_motor_numbers(motor, options->details, text);
         if (options->details)
             sw_ring_table(motor, text);

@@ -51,7 +51,8 @@ static void volts_over_speed(void **state) {
     assert_int_equal(motor.kind, SW_BRUSHED);
     /* the stretch may take in 5 % of a ramp's end */
     assert_close(motor.voltage_constant.value, volts_per_rpm, 2e-3 * volts_per_rpm);
-    assert_close(motor.voltage_constant.u / volts_per_rpm, 0.005, 1e-3);
+    /* 0.5 % of the speed and 1 % of the scope's zero; the scatter of the blocks is the rest */
+    assert_close(motor.voltage_constant.u / volts_per_rpm, hypot(0.005, 0.01), 1e-3);
     assert_close(motor.stretch_from_s, 1.0, 0.2);
     assert_close(motor.stretch_to_s, seconds - 1.0, 0.2);
 }
