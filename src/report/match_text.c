@@ -70,7 +70,10 @@ static void say_what_to_do(const sw_match *match, bool us, sw_text *text) {
     sw_text line = {0};
     sw_gear_say(us, &match->best, gear, sizeof gear);
     sw_electrical_say(electrical, wires, sizeof wires);
-    sw_text_add(&line, "Couple it with %s", gear);
+    sw_text_add(&line, "%s %s",
+                match->verdict == SW_VERDICT_LEAVE ? "The best that could be done is"
+                                                   : "Couple it with",
+                gear);
     if (match->plant.drive.kind->pressed) {
         sw_said force = sw_say_value(us, match->plant.drive.contact_n, "N");
         sw_said scale = sw_say_scale(us, match->plant.drive.contact_n);
@@ -100,7 +103,7 @@ static void say_winds(const sw_match *match, bool us, sw_text *text) {
 static void say_check(const sw_match *match, sw_text *text) {
     double rotor_rad_s = match->cut_in_rpm / sw_plant_generator_rpm(&match->plant, 1);
     double rotor_rpm = rotor_rad_s * RPM_PER_RAD_S;
-    if (!(rotor_rpm > 0))
+    if (!(rotor_rpm > 0) || match->verdict == SW_VERDICT_LEAVE)
         return;
     sw_text_add(text, "\n");
     sw_text_paragraph(text, 0,
@@ -328,6 +331,6 @@ void sw_match_text(const sw_match_request *request, const sw_match *match,
     say_remarks("Guessed, not measured", &match->guessed, options->us, text);
     say_next(match, text);
     say_remarks("Take care", &match->cautions, options->us, text);
-    if (match->full)
+    if (match->full && match->verdict != SW_VERDICT_LEAVE)
         sw_build_sheet_text(request, match, options->us, text);
 }

@@ -37,8 +37,9 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                             "calibrated probe or a meter on the wires.",
     [SW_MISSING_POLE_PAIRS] = "The number of pole pairs is not known: spin it once with its speed "
                               "or its turns counted, or count the magnets.",
-    [SW_MISSING_PHASES] = "The number of phases is not known: record a second pair of wires at "
-                          "the same time.",
+    [SW_MISSING_PHASES] = "The number of phases is not known: with three power wires add "
+                          "--phases 3 to the motor (spinworth measure --into), with two "
+                          "--phases 1; or record a second pair of wires at the same time.",
     [SW_MISSING_RESISTANCE] = "The winding's resistance is not known: set a multimeter to ohms, "
                               "touch its leads together and note what it shows, measure between "
                               "two of the motor's wires, and subtract the first from the second.",
