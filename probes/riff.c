@@ -37,6 +37,8 @@ sw_riff sw_riff_look(const sw_source *source) {
             note_format(&riff, head + at + 8);
         if (memcmp(head + at, "data", 4) == 0)
             note_data(&riff, source, at, size);
+        if (size > length) /* beyond the head; where size_t is narrow the sum could wrap */
+            break;
         at += 8 + (size_t)size + (size & 1U);
     }
     return riff;

@@ -9,7 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { DEPTH_LIMIT = 64, WORDS_ROOM = 300 };
+/* No document has nearly so many keys in one object; so comparing each with each stays quick. */
+enum { DEPTH_LIMIT = 64, KEY_LIMIT = 1000, WORDS_ROOM = 300 };
 
 static void place_of(const char *text, const char *at, size_t *line, size_t *column) {
     *line = 1;
@@ -32,6 +33,8 @@ static bool key_repeats(const cJSON *item) {
 static sw_status check_tree(const cJSON *parent, const char *name, int depth, sw_error *error) {
     if (depth > DEPTH_LIMIT)
         return sw_fail(error, SW_FORMAT, "%s: nested more than %d deep", name, DEPTH_LIMIT);
+    if (cJSON_IsObject(parent) && cJSON_GetArraySize(parent) > KEY_LIMIT)
+        return sw_fail(error, SW_FORMAT, "%s: more than %d keys in one object", name, KEY_LIMIT);
     const cJSON *item = NULL;
     cJSON_ArrayForEach(item, parent) {
         const char *key = item->string != NULL ? item->string : "a list item";

@@ -264,8 +264,9 @@ static sw_status read_harmonics(const sw_node *top, sw_motor *motor, sw_error *e
         status = sw_node_array(&node, "list", &list, error);
     size_t count = status == SW_OK ? sw_node_count(&list) : 0;
     if (count > SW_MOTOR_HARMONIC_LIMIT)
-        return sw_node_fail(&node, "list", error, SW_VALUE, "found %zu harmonics, expected %d",
-                            count, SW_MOTOR_HARMONIC_LIMIT);
+        return sw_node_fail(&node, "list", error, SW_VALUE,
+                            "found %zu harmonics, expected at most %d", count,
+                            SW_MOTOR_HARMONIC_LIMIT);
     motor->harmonics_of_phase = of == 1;
     for (size_t i = 0; i < count && status == SW_OK; i++) {
         sw_node row = sw_node_item(&list, i);

@@ -57,7 +57,7 @@ static bool at_speed(const sw_claim_request *request, double speed_rpm, sw_opera
            SW_OK;
 }
 
-/* Least speed that gives the claimed watts: steps upwards from the claimed speed or below, then
+/* Least speed that gives the claimed watts: steps upwards from a slow turn by hand, then
  * halving. Power rises with speed until the winding's reactance levels the current. */
 static void find_needed(const sw_claim_request *request, sw_claim_finding *it) {
     double low_rpm = 0;

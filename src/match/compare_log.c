@@ -12,11 +12,13 @@
 
 enum { COLUMN_LIMIT = 16, CELL_ROOM = 80, LOG_LIMIT_BYTES = 64 * 1024 * 1024 };
 
+/* What no scrap machine reaches, in any unit of a column: a slip of the pen. */
+static const double MOST = 1e6;
+
 typedef enum column { WIND, ROTOR, VOLTS, AMPS, HERTZ, WATTS, COLUMNS, OTHER = COLUMNS } column;
 
 typedef struct layout {
     char delimiter;
-    char decimal;
     size_t count;
     column of[COLUMN_LIMIT];
     bool beaufort;
@@ -89,7 +91,7 @@ static sw_status read_header(const char *line, const char *path, const sw_units 
                              bool has[COLUMNS], sw_error *error) {
     char cell[CELL_ROOM];
     size_t length = strcspn(line, "\n");
-    *in = (layout){.decimal = '.'};
+    *in = (layout){0};
     in->delimiter = memchr(line, ';', length) != NULL    ? ';'
                     : memchr(line, '\t', length) != NULL ? '\t'
                                                          : ',';
@@ -134,9 +136,9 @@ static sw_status read_cell(const char *cell, const char *path, size_t number, ch
     if (used == 0 || used < length)
         return sw_fail(error, SW_FORMAT, "%s: line %zu: found \"%.40s\", expected a number", path,
                        number, cell);
-    if (*value < 0 || *value > 1e6)
-        return sw_fail(error, SW_VALUE, "%s: line %zu: found %g, expected 0 or more", path, number,
-                       *value);
+    if (*value < 0 || *value > MOST)
+        return sw_fail(error, SW_VALUE, "%s: line %zu: found %g, expected 0 to %g", path, number,
+                       *value, MOST);
     return SW_OK;
 }
 

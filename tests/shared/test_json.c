@@ -3,6 +3,7 @@
 
 #include "shared/json_read.h"
 #include "shared/json_write.h"
+#include "shared/text.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -66,6 +67,21 @@ static void binary_and_deep_text_are_refused(void **state) {
     deep[400] = '\0';
     assert_int_equal(sw_json_parse(deep, 400, "t.json", &root, &error), SW_FORMAT);
     assert_non_null(strstr(error.message, "deep"));
+}
+
+/* Without a limit, a megabyte of keys keeps the search for repeated ones busy for seconds. */
+static void an_object_of_countless_keys_is_refused(void **state) {
+    (void)state;
+    cJSON *root = NULL;
+    sw_error error;
+    sw_text text = {0};
+    for (int i = 0; i < 1001; i++)
+        sw_text_add(&text, "%s\"k%d\": 1", i == 0 ? "{" : ", ", i);
+    sw_text_add(&text, "}");
+    assert_int_equal(sw_json_parse(sw_text_string(&text), text.length, "t.json", &root, &error),
+                     SW_FORMAT);
+    assert_non_null(strstr(error.message, "more than 1000 keys"));
+    sw_text_free(&text);
 }
 
 static void keys_differ_by_case(void **state) {
@@ -266,6 +282,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(broken_text_is_refused_with_its_place),
         cmocka_unit_test(binary_and_deep_text_are_refused),
+        cmocka_unit_test(an_object_of_countless_keys_is_refused),
         cmocka_unit_test(keys_differ_by_case),
         cmocka_unit_test(a_document_has_its_kind_and_version),
         cmocka_unit_test(an_unknown_key_gets_the_nearest_known),
