@@ -56,10 +56,20 @@ static void add_option(const sw_option *option, sw_text *text) {
     sw_text_paragraph(text, LEFT_COLUMNS, "%s", option->help);
 }
 
+/* One line a way to call it, each broken by itself. */
+static void add_usage(const char *usage, sw_text *text) {
+    for (const char *lead = "\nUsage: "; *usage != '\0'; lead = "       ") {
+        usage += strspn(usage, " \n");
+        size_t length = strcspn(usage, "\n");
+        sw_text_add(text, "%s", lead);
+        sw_text_paragraph(text, USAGE_COLUMNS, "%.*s", (int)length, usage);
+        usage += length;
+    }
+}
+
 void sw_help_command(const sw_command *command, sw_text *text) {
     sw_text_paragraph(text, 0, "%s: %s", command->name, command->summary);
-    sw_text_add(text, "\nUsage: ");
-    sw_text_paragraph(text, USAGE_COLUMNS, "%s", command->usage);
+    add_usage(command->usage, text);
     sw_text_add(text, "\n");
     add_prose(text, command->about);
     sw_text_add(text, "\nOptions:\n");
