@@ -20,6 +20,7 @@ library sndfile libsndfile1-dev
 library gsl libgsl-dev
 library libcjson libcjson-dev
 library udunits libudunits2-dev
+library portaudio-2.0 portaudio19-dev
 ROWS
         ;;
     test) echo library cmocka libcmocka-dev ;;
