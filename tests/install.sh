@@ -23,7 +23,11 @@ library udunits libudunits2-dev
 library portaudio-2.0 portaudio19-dev
 ROWS
         ;;
-    test) echo library cmocka libcmocka-dev ;;
+    test) cat <<'ROWS'
+library cmocka libcmocka-dev
+library alsa libasound2-dev
+ROWS
+        ;;
     check) cat <<'ROWS'
 command git git
 command clang clang

@@ -1,0 +1,188 @@
+/* Drills run programs and watch them from outside: POSIX. */
+#define _XOPEN_SOURCE 700
+
+#include "tests/capture/support_drill.h"
+
+#include "tests/support.h"
+
+#include <errno.h>
+#include <signal.h>
+#include <sndfile.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+bool drill_possible(void) {
+    if (access(TEST_LINE_MODULE, R_OK) == 0)
+        return true;
+    puts("Skipped: the test line needs ALSA's headers (Debian: libasound2-dev) at build time.");
+    return false;
+}
+
+int drill_setup(void **state) {
+    char *folder = malloc(DRILL_PATH_ROOM);
+    if (folder == NULL)
+        return -1;
+    support_temporary_directory(folder, DRILL_PATH_ROOM);
+    *state = folder;
+    return 0;
+}
+
+int drill_teardown(void **state) {
+    support_remove_tree(*state);
+    free(*state);
+    return 0;
+}
+
+static void join(char out[static DRILL_PATH_ROOM], const char *folder, const char *name,
+                 const char *ending) {
+    int used = snprintf(out, DRILL_PATH_ROOM, "%s/%s%s", folder, name, ending);
+    assert_in_range(used, 1, DRILL_PATH_ROOM - 1);
+}
+
+void drill_lines(const char *folder, const char *first, const char *definitions) {
+    char path[DRILL_PATH_ROOM];
+    join(path, folder, "asound.conf", "");
+    FILE *stream = fopen(path, "w");
+    assert_non_null(stream);
+    fprintf(stream,
+            "pcm_type.testline { lib \"%s\" }\n%s\n"
+            "pcm.default { type plug slave.pcm \"%s\" }\n",
+            TEST_LINE_MODULE, definitions, first);
+    assert_int_equal(fclose(stream), 0);
+}
+
+double drill_now_s(void) {
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+void drill_sleep(double seconds) {
+    struct timespec time = {(time_t)seconds, (long)((seconds - (double)(time_t)seconds) * 1e9)};
+    while (nanosleep(&time, &time) != 0 && errno == EINTR)
+        ;
+}
+
+void drill_start(const char *folder, const char *tag, const char *before, const char *arguments,
+                 drill_run *run) {
+    char command[2048];
+    memset(run, 0, sizeof *run);
+    join(run->out_path, folder, tag, ".out");
+    join(run->err_path, folder, tag, ".err");
+    /* exec: the process that is watched and killed is the program itself. */
+    int used =
+        snprintf(command, sizeof command,
+                 "cd '%s' && export ALSA_CONFIG_PATH='%s/asound.conf' && "
+                 "%s exec '%s' %s >'%s' 2>'%s' </dev/null",
+                 folder, folder, before, TEST_SPINWORTH, arguments, run->out_path, run->err_path);
+    assert_in_range(used, 1, sizeof command - 1);
+    run->began_s = drill_now_s();
+    run->pid = fork();
+    assert_true(run->pid >= 0);
+    if (run->pid == 0) {
+        execl("/bin/sh", "sh", "-c", command, (char *)NULL);
+        _exit(127);
+    }
+}
+
+static void slurp(const char *path, char out[static DRILL_TEXT_ROOM]) {
+    FILE *stream = fopen(path, "rb");
+    size_t length = stream == NULL ? 0 : fread(out, 1, DRILL_TEXT_ROOM - 1, stream);
+    out[length] = '\0';
+    if (stream != NULL)
+        fclose(stream);
+}
+
+int drill_wait(drill_run *run, double limit_s) {
+    int status = 0;
+    double end_s = drill_now_s() + limit_s;
+    pid_t ended = 0;
+    while ((ended = waitpid(run->pid, &status, WNOHANG)) == 0 && drill_now_s() < end_s)
+        drill_sleep(0.01);
+    run->ended_s = drill_now_s();
+    if (ended == 0) {
+        kill(run->pid, SIGKILL);
+        waitpid(run->pid, &status, 0);
+    }
+    slurp(run->out_path, run->out);
+    slurp(run->err_path, run->err);
+    if (ended == 0)
+        fail_msg("did not end in %.1f s\n%s\n%s", limit_s, run->out, run->err);
+    return WIFEXITED(status) ? WEXITSTATUS(status) : -WTERMSIG(status);
+}
+
+bool drill_file_grows(const char *folder, const char *name, long bytes, double limit_s) {
+    char path[DRILL_PATH_ROOM];
+    join(path, folder, name, "");
+    double end_s = drill_now_s() + limit_s;
+    struct stat about;
+    while (stat(path, &about) != 0 || about.st_size < bytes) {
+        if (drill_now_s() > end_s)
+            return false;
+        drill_sleep(0.01);
+    }
+    return true;
+}
+
+bool drill_take_read(const char *folder, const char *name, drill_take *take) {
+    char path[DRILL_PATH_ROOM];
+    join(path, folder, name, "");
+    *take = (drill_take){0};
+    SF_INFO about = {0};
+    SNDFILE *file = sf_open(path, SFM_READ, &about);
+    if (file == NULL) {
+        print_error("%s: %s\n", path, sf_strerror(NULL));
+        return false;
+    }
+    size_t count = (size_t)about.frames * (size_t)about.channels;
+    take->sample = malloc((count + 1) * sizeof *take->sample);
+    assert_non_null(take->sample);
+    take->frames = sf_readf_int(file, take->sample, about.frames);
+    take->channels = (unsigned)about.channels;
+    take->rate_hz = about.samplerate;
+    sf_close(file);
+    if (take->frames == about.frames)
+        return true;
+    print_error("%s: %lld of %lld frames can be read\n", path, (long long)take->frames,
+                (long long)about.frames);
+    drill_take_free(take);
+    return false;
+}
+
+void drill_take_free(drill_take *take) {
+    free(take->sample);
+    *take = (drill_take){0};
+}
+
+static bool same_frame(const drill_take *take, int64_t frame, const pattern *fed, int64_t fed_frame,
+                       int bits) {
+    for (unsigned channel = 0; channel < take->channels; channel++) {
+        uint32_t word = (uint32_t)pattern_sample(fed, (uint64_t)fed_frame, channel) << 8;
+        word &= UINT32_MAX << (32 - bits);
+        if ((uint32_t)take->sample[frame * take->channels + channel] != word)
+            return false;
+    }
+    return true;
+}
+
+int64_t drill_take_matches(const drill_take *take, int64_t from, const pattern *fed,
+                           int64_t fed_from, int bits) {
+    int64_t frame = from;
+    while (frame < take->frames && same_frame(take, frame, fed, fed_from + frame - from, bits))
+        frame++;
+    return frame - from;
+}
+
+int64_t drill_take_find(const drill_take *take, int64_t frame, const pattern *fed, int64_t near,
+                        int bits) {
+    enum { ENOUGH = 4, FAR = 1000000 };
+    for (int64_t at = near; frame + ENOUGH <= take->frames && at < near + FAR; at++)
+        if (drill_take_matches(take, frame, fed, at, bits) >= ENOUGH)
+            return at;
+    return -1;
+}
