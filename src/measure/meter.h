@@ -1,0 +1,74 @@
+/* The live meter: what a person who spins a motor wants to see while it is being recorded, ten
+ * times a second, and the one advice of the moment. It is fed with blocks of samples as they
+ * come, whatever their size, and takes no more memory than a few seconds of its own readings.
+ *
+ * What it shows is quick and rough (a per cent or so); measuring is done afterwards on the whole
+ * recording. */
+#ifndef SPINWORTH_MEASURE_METER_H
+#define SPINWORTH_MEASURE_METER_H
+
+#include "probes/profile.h"
+#include "shared/status.h"
+#include "shared/waveform.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+enum { SW_METER_UPDATES_PER_S = 10 };
+
+typedef enum sw_meter_advice {
+    SW_METER_WAIT,        /* nothing turns yet */
+    SW_METER_HUM,         /* nothing but the hum of the mains */
+    SW_METER_SPEED_UP,    /* it turns: go on, then hold a speed */
+    SW_METER_HOLD_STEADY, /* the speed wanders too much to count */
+    SW_METER_KEEP_HOLDING,
+    SW_METER_FREE_SHAFT, /* held long enough: let it run down now */
+    SW_METER_RUN_DOWN,   /* it runs down: hands off */
+    SW_METER_DONE,       /* it has run down and stopped */
+    SW_METER_AGAIN,      /* it stopped before it was held long enough */
+    SW_METER_TOO_LOUD,   /* turn the divider down: near or at full scale, or the clamps */
+    SW_METER_TOO_QUIET,  /* turn the divider up: too little of the range is used */
+    SW_METER_ADVICES
+} sw_meter_advice;
+
+typedef struct sw_meter_request {
+    double rate_hz;
+    size_t channels;    /* 1 .. SW_CHANNEL_LIMIT */
+    sw_profile profile; /* not calibrated: no volts are told */
+    int pole_pairs;     /* 0 = not known */
+    double about_rpm;   /* a rough speed of the hold; NAN = not known */
+    double hold_s;      /* steady time that is wanted */
+} sw_meter_request;
+
+typedef struct sw_meter_reading {
+    double elapsed_s;
+    size_t channels;
+    double level[SW_CHANNEL_LIMIT]; /* peak over full scale in the last tenth of a second */
+    double peak[SW_CHANNEL_LIMIT];  /* the same, held for two seconds */
+    bool clipped[SW_CHANNEL_LIMIT]; /* at full scale within the last two seconds */
+    uint64_t clipped_samples;       /* in all */
+    double frequency_hz;            /* electrical; NAN = nothing regular */
+    double rpm;                     /* NAN = not known */
+    bool rpm_guessed;               /* pole pairs by the rough speed */
+    double volts;                   /* rms between the clips of the liveliest channel; NAN */
+    double wander;                  /* half the range of the speed over its mean, last 1.5 s; NAN */
+    double held_s;                  /* steady so far */
+    double to_go_s;                 /* steady time still wanted */
+    sw_meter_advice advice;
+} sw_meter_reading;
+
+typedef struct sw_meter sw_meter;
+
+sw_status sw_meter_new(const sw_meter_request *request, sw_meter **meter, sw_error *error);
+void sw_meter_free(sw_meter *meter);
+
+/* Interleaved frames, full scale at +-2^31. True when a tenth of a second was completed (or
+ * several): *reading is the latest. */
+bool sw_meter_feed(sw_meter *meter, const int32_t *samples, size_t frames,
+                   sw_meter_reading *reading);
+
+/* lower_snake_case, never NULL. */
+const char *sw_meter_advice_name(sw_meter_advice advice);
+
+#endif
