@@ -24,6 +24,14 @@ bool sw_file_exists(const char *path) {
     return lstat(path, &status) == 0;
 }
 
+bool sw_file_is_program(const char *path, const char *called) {
+    struct stat running;
+    struct stat other;
+    bool known = stat("/proc/self/exe", &running) == 0 || stat(called, &running) == 0;
+    return known && stat(path, &other) == 0 && running.st_dev == other.st_dev &&
+           running.st_ino == other.st_ino;
+}
+
 sw_status sw_file_check(const char *path, sw_error *error) {
     if (strcmp(path, "-") == 0)
         return SW_OK;

@@ -39,6 +39,9 @@ void sw_file_list_free(char **paths, size_t count);
 /* Is path a directory? */
 bool sw_file_is_directory(const char *path);
 
+/* Is the running program the file at path? called is argv[0], for systems that do not tell. */
+bool sw_file_is_program(const char *path, const char *called);
+
 /* Does a person type at the other end of stream? */
 bool sw_file_is_terminal(FILE *stream);
 

@@ -13,6 +13,12 @@ void sw_text_free(sw_text *text) {
     *text = (sw_text){0};
 }
 
+void sw_text_carry(sw_text *piece, sw_text *whole) {
+    if (piece->failed)
+        whole->failed = 1;
+    sw_text_free(piece);
+}
+
 static int make_room(sw_text *text, size_t more) {
     size_t needed = text->length + more + 1;
     if (needed <= text->room)

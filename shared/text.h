@@ -14,6 +14,9 @@ typedef struct sw_text {
 /* Start from {0}. Release what text owns; it can be used again. */
 void sw_text_free(sw_text *text);
 
+/* Release piece, whose words went into whole; whole has failed when piece had. */
+void sw_text_carry(sw_text *piece, sw_text *whole);
+
 /* Add, printf style. */
 void sw_text_add(sw_text *text, const char *format, ...) __attribute__((format(printf, 2, 3)));
 

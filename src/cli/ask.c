@@ -35,7 +35,7 @@ typedef struct dialogue {
 } dialogue;
 
 static sw_status say(const dialogue *it, sw_text *text, sw_error *error) {
-    sw_status status = it->cli->json ? SW_OK : sw_cli_print(sw_text_string(text), error);
+    sw_status status = it->cli->json ? SW_OK : sw_cli_print_text(text, error);
     sw_text_free(text);
     return status;
 }
@@ -124,7 +124,7 @@ static void write_guesses(const cJSON *document, sw_text *text) {
         sw_text_add(&line, "%s%s", line.length == 0 ? "" : ", ", item->valuestring);
     if (line.length > 0)
         sw_text_paragraph(text, 0, "Guessed, not measured: %s.", sw_text_string(&line));
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 static sw_status close_with(const dialogue *it, const cJSON *document, const char *output,

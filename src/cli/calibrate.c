@@ -197,7 +197,7 @@ static sw_status print(const sw_cli *cli, const sw_calibration *calibration,
     }
     sw_text text = {0};
     sw_calibrate_text(calibration, profile, saved_as, &text);
-    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }

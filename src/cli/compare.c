@@ -65,7 +65,7 @@ static sw_status show(const sw_cli *cli, const sw_comparison *comparison, sw_err
         return status;
     }
     sw_compare_text(comparison, cli->us_units, &text);
-    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }

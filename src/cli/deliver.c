@@ -232,7 +232,7 @@ static sw_status run_speed(const sw_cli *cli, const sw_arguments *arguments, con
     sw_text text = {0};
     sw_deliver_text(&asked->motor, &asked->wiring, &asked->load, &answer, shown, cli->details,
                     &text);
-    status = sw_cli_print(sw_text_string(&text), error);
+    status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }
@@ -301,7 +301,7 @@ static sw_status run_sweep(const sw_cli *cli, const sw_arguments *arguments, con
     } else {
         sw_text text = {0};
         sw_sweep_text(&asked->wiring, &asked->load, &sweep, &text);
-        status = sw_cli_print(sw_text_string(&text), error);
+        status = sw_cli_print_text(&text, error);
         sw_text_free(&text);
     }
     sw_sweep_free(&sweep);

@@ -134,7 +134,7 @@ static sw_status print(const sw_cli *cli, const sw_arguments *arguments, const s
     sw_divider_text(divider, input, &text);
     if (saved != NULL)
         sw_text_add(&text, "\nSaved as %s.\n", saved);
-    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }

@@ -19,11 +19,11 @@ static void add_prose(sw_text *text, const char *prose) {
             sw_text_add(&piece, " ");
         else {
             sw_text_paragraph(text, 0, "%s", sw_text_string(&piece));
-            sw_text_free(&piece);
+            sw_text_carry(&piece, text);
         }
         prose = next;
     }
-    sw_text_free(&piece);
+    sw_text_carry(&piece, text);
 }
 
 void sw_help_overview(sw_text *text) {

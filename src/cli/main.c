@@ -8,24 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-sw_status sw_cli_print(const char *text, sw_error *error) {
-    bool failed = fputs(text, stdout) == EOF || fflush(stdout) == EOF;
-    if (failed || ferror(stdout))
-        return sw_fail(error, SW_IO, "standard output cannot be written");
-    return SW_OK;
-}
-
-sw_status sw_cli_print_json(const cJSON *root, sw_error *error) {
-    char *text = root == NULL ? NULL : cJSON_Print(root);
-    if (text == NULL)
-        return sw_fail(error, SW_MEMORY, "not enough memory to print");
-    sw_status status = sw_cli_print(text, error);
-    if (status == SW_OK)
-        status = sw_cli_print("\n", error);
-    cJSON_free(text);
-    return status;
-}
-
 static void print_error(const char *command, sw_error *error, bool json) {
     sw_text_make_printable(error->message);
     if (!json) {
@@ -42,17 +24,20 @@ static void print_error(const char *command, sw_error *error, bool json) {
     cJSON_Delete(root);
 }
 
-/* The tables: named by the environment, else beside the sources, else as installed. */
-static const char *reference_directory(void) {
+/* The tables: named by the environment; else those of the sources for the program that stands
+ * where it was built, so that an older installation does not answer for it; else as installed. */
+static const char *reference_directory(const char *called) {
     const char *named = getenv("SPINWORTH_REFERENCE");
     if (named != NULL && *named != '\0')
         return named;
-    if (sw_file_is_directory(SPINWORTH_REFERENCE_INSTALL))
+    bool beside_sources = sw_file_is_program(SPINWORTH_BUILT_PROGRAM, called);
+    if (!beside_sources && sw_file_is_directory(SPINWORTH_REFERENCE_INSTALL))
         return SPINWORTH_REFERENCE_INSTALL;
     return SPINWORTH_REFERENCE_SOURCE;
 }
 
-static sw_status run(const sw_command *command, const sw_arguments *arguments, sw_error *error) {
+static sw_status run(const sw_command *command, const sw_arguments *arguments, const char *called,
+                     sw_error *error) {
     static const char *const SYSTEMS[] = {"si", "us", NULL};
     int system = 0;
     sw_units *units = NULL;
@@ -62,7 +47,7 @@ static sw_status run(const sw_command *command, const sw_arguments *arguments, s
     if (status != SW_OK)
         return status;
     sw_cli cli = {.units = units,
-                  .reference_dir = reference_directory(),
+                  .reference_dir = reference_directory(called),
                   .us_units = system == 1,
                   .json = sw_argument_given(arguments, "--json"),
                   .details = sw_argument_given(arguments, "--details")};
@@ -77,7 +62,7 @@ static sw_status show(void (*write)(sw_text *), const sw_command *command, sw_er
         sw_help_command(command, &text);
     else
         write(&text);
-    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }
@@ -128,7 +113,7 @@ static sw_status dispatch(int argc, char **argv, sw_error *error) {
         return status;
     if (sw_argument_given(&arguments, "--help"))
         return show(NULL, command, error);
-    return run(command, &arguments, error);
+    return run(command, &arguments, argv[0], error);
 }
 
 int main(int argc, char **argv) {

@@ -132,7 +132,7 @@ static sw_status show(const sw_cli *cli, const sw_arguments *arguments,
     if (status != SW_OK || cli->json)
         return status;
     sw_match_text(request, match, &options, &text);
-    status = sw_cli_print(sw_text_string(&text), error);
+    status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }

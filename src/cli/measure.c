@@ -142,7 +142,7 @@ static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, co
     sw_bench_text(&told->bench, &told->motor, &text);
     if (options.saved_as != NULL)
         sw_text_add(&text, "\nSaved as %s.\n", options.saved_as);
-    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }

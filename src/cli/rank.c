@@ -164,7 +164,7 @@ static sw_status show(const sw_cli *cli, const sw_rank_request *request, const s
         return status;
     }
     sw_rank_text(request, &names, rows, cli->us_units, &text);
-    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }

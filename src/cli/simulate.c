@@ -195,7 +195,7 @@ static sw_status tell(const sw_cli *cli, const outputs *out, const sw_sim_truth 
                       out->profile != NULL ? " --probe " : "",
                       out->profile != NULL ? out->profile : "", about);
     sw_text_paragraph(&text, 0, "What it really is stands in %s.", out->truth);
-    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }
@@ -206,7 +206,7 @@ static sw_status list_families(sw_error *error) {
     sw_text text = {0};
     for (size_t i = 0; sw_sim_family_name(i) != NULL; i++)
         sw_text_add(&text, "  %-14s %s\n", sw_sim_family_name(i), sw_sim_family_about(i));
-    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }

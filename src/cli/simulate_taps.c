@@ -84,7 +84,7 @@ static sw_status tell(const sw_cli *cli, const sw_arguments *arguments,
                       "To compare: full scale of this divider is really %.4g V, its low cut "
                       "%.3g Hz.",
                       front->volts_per_unit, front->low_cut_hz);
-    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }

@@ -37,7 +37,7 @@ static void say_delivered(const sw_claim_finding *it, sw_text *text) {
     if (power_w > 0)
         sw_text_add(&line, ", with %s of heat in it", watts(point->copper_loss_w).text);
     sw_text_paragraph(text, 4, "  - %s.", sw_text_string(&line));
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
     if (it->at_most && power_w > 0)
         sw_text_paragraph(text, 4,
                           "  - Its inductance is not measured, so that is the most it can be.");

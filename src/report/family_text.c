@@ -28,7 +28,7 @@ static void say_details(const sw_family_guess *guess, sw_text *text) {
                         100 * guess->candidate[i].probability);
     sw_text_paragraph(text, 0, "Families: %ssomething else %.0f %%.", sw_text_string(&line),
                       100 * guess->other);
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 void sw_family_text(const sw_family_guess *guess, bool details, sw_text *text) {

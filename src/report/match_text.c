@@ -60,7 +60,7 @@ static void say_verdict(const sw_motor *motor, const sw_match *match, sw_text *t
     if (match->full)
         say_energy(match, &line);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 static void say_what_to_do(const sw_match *match, bool us, sw_text *text) {
@@ -81,7 +81,7 @@ static void say_what_to_do(const sw_match *match, bool us, sw_text *text) {
     }
     sw_text_add(&line, "; use %s.", wires);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 static void say_winds(const sw_match *match, bool us, sw_text *text) {
@@ -97,7 +97,7 @@ static void say_winds(const sw_match *match, bool us, sw_text *text) {
         sw_text_add(&line, "; while it runs, it %s from %s (cut-in) on.",
                     match->load.kind == SW_LOAD_BATTERY ? "charges" : "gives power", cut_in.text);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 static void say_check(const sw_match *match, sw_text *text) {
@@ -163,7 +163,7 @@ static void say_vane(const sw_match *match, bool us, sw_text *text) {
                     sw_say_value(us, vane->pull_n, "N").text, sw_say_scale(us, vane->pull_n).text);
     sw_text_paragraph(text, 2, "  %s. Whether the fixings bear that is not worked out here.",
                       sw_text_string(&line));
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 static void say_curve_rows(const sw_match *match, bool us, bool details, sw_text *text) {

@@ -160,5 +160,5 @@ void sw_motor_numbers(const sw_motor *motor, bool details, sw_text *text) {
     all_rows(motor, details, &rows);
     if (rows.length > 0)
         sw_text_add(text, "\nNumbers (\u00b1 holds 19 times in 20)\n%s", sw_text_string(&rows));
-    sw_text_free(&rows);
+    sw_text_carry(&rows, text);
 }

@@ -79,7 +79,7 @@ static void say_generator(const sw_motor *motor, sw_text *text) {
     else if (!sensor)
         sw_text_add(&line, "%sthe volts are not calibrated.", NOT_YET);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 /* A round speed at which a meter's AC range reads well and bare wires do not bite: the lowest with
@@ -162,7 +162,7 @@ static void say_not_measured(const sw_motor *motor, sw_text *text) {
         sw_text_add(text, "\n");
     if (line.length > 2)
         sw_text_paragraph(text, 0, "Not measured yet: %s.", sw_text_string(&line) + 2);
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *text) {

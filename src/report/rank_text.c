@@ -112,7 +112,7 @@ static void say_rotor(const sw_rank_row *row, bool us, sw_text *text) {
         sw_text_add(&line, ", whose mass pulls at its fixings with %s",
                     sw_say_value(us, vane->pull_n, "N").text);
     sw_text_paragraph(text, 4, "    %s", sw_text_string(&line));
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 static void say_row(const sw_rank_request *request, const sw_rank_names *names,

@@ -198,9 +198,22 @@ static void a_listing_is_sorted_and_without_hidden_files(void **state) {
     sw_file_list_free(NULL, 0);
 }
 
+static const char *own_path;
+
+static void the_running_program_is_recognised(void **state) {
+    assert_true(sw_file_is_program(own_path, own_path));
+    assert_int_equal(symlink(own_path, inside(state, "link")), 0);
+    assert_true(sw_file_is_program(inside(state, "link"), own_path));
+    save(inside(state, "other"), "x");
+    assert_false(sw_file_is_program(inside(state, "other"), own_path));
+    assert_false(sw_file_is_program(inside(state, "none"), own_path));
+}
+
 #define IN_A_FOLDER(test) cmocka_unit_test_setup_teardown(test, make_directory, remove_directory)
 
-int main(void) {
+int main(int argc, char **argv) {
+    (void)argc;
+    own_path = argv[0];
     const struct CMUnitTest tests[] = {
         IN_A_FOLDER(what_was_saved_is_read_back),
         IN_A_FOLDER(a_large_file_is_read_whole),
@@ -213,6 +226,7 @@ int main(void) {
         IN_A_FOLDER(a_saved_file_has_the_usual_permissions),
         IN_A_FOLDER(what_cannot_be_read_says_why),
         IN_A_FOLDER(a_listing_is_sorted_and_without_hidden_files),
+        IN_A_FOLDER(the_running_program_is_recognised),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
