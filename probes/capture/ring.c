@@ -66,10 +66,14 @@ static size_t before_wrap(const sw_ring *ring, size_t at, size_t count) {
     return count < left ? count : left;
 }
 
+size_t sw_ring_room(const sw_ring *ring) {
+    size_t put = atomic_load_explicit(&ring->put, memory_order_relaxed);
+    return ring->capacity - (put - atomic_load_explicit(&ring->taken, memory_order_acquire));
+}
+
 size_t sw_ring_put(sw_ring *ring, const void *elements, size_t count) {
     size_t put = atomic_load_explicit(&ring->put, memory_order_relaxed);
-    size_t taken = atomic_load_explicit(&ring->taken, memory_order_acquire);
-    size_t room = ring->capacity - (put - taken);
+    size_t room = sw_ring_room(ring);
     count = count < room ? count : room;
     size_t at = put & (ring->capacity - 1);
     size_t first = before_wrap(ring, at, count);

@@ -16,6 +16,8 @@ size_t sw_ring_capacity(const sw_ring *ring);
 
 /* The putting thread: how many of `count` elements there was room for. */
 size_t sw_ring_put(sw_ring *ring, const void *elements, size_t count);
+/* Elements there is room for now, or more. */
+size_t sw_ring_room(const sw_ring *ring);
 
 /* The taking thread: how many elements were taken, 0 when it is empty. */
 size_t sw_ring_take(sw_ring *ring, void *elements, size_t room);
