@@ -5,6 +5,7 @@
 #include "probes/scope/words.h"
 #include "shared/number.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -145,6 +146,21 @@ static bool is_absent(const sw_cell *cell) {
     return kind == SW_CELL_EMPTY || (kind == SW_CELL_MISSING && cell->text[0] == '-');
 }
 
+/* No resistor at all, in words. */
+static bool is_open(const sw_cell *cell) {
+    static const char *const WORDS[] = {"open",     "none",   "no",  "inf", "infinite",
+                                        "infinity", "\u221e", "off", NULL};
+    for (size_t i = 0; WORDS[i] != NULL; i++) {
+        size_t same = 0;
+        while (same < cell->length &&
+               tolower((unsigned char)cell->text[same]) == (unsigned char)WORDS[i][same])
+            same++;
+        if (same == cell->length && WORDS[i][same] == '\0')
+            return true;
+    }
+    return false;
+}
+
 static bool read_number(const table *sheet, const sw_cell *cell, double *value) {
     return sw_number_parse(cell->text, cell->length, '.', value) ||
            (sheet->delimiter != ',' && sw_number_parse(cell->text, cell->length, ',', value));
@@ -188,6 +204,8 @@ static sw_status read_row(const table *sheet, const sw_line *line, const sw_row 
                            (int)(cell->length < 40 ? cell->length : 40), cell->text,
                            sheet->columns);
         if (c >= sheet->columns || sheet->column[c] >= SW_READING_COLUMNS || is_absent(cell))
+            continue;
+        if (sheet->column[c] == SW_READING_OHMS && is_open(cell))
             continue;
         sw_status status =
             read_cell(sheet, line, c, cell, member_of(reading, sheet->column[c]), error);

@@ -51,10 +51,38 @@ static void volts_over_speed(void **state) {
     assert_int_equal(motor.kind, SW_BRUSHED);
     /* the stretch may take in 5 % of a ramp's end */
     assert_close(motor.voltage_constant.value, volts_per_rpm, 2e-3 * volts_per_rpm);
-    /* 0.5 % of the speed and 1 % of the scope's zero; the scatter of the blocks is the rest */
-    assert_close(motor.voltage_constant.u / volts_per_rpm, hypot(0.005, 0.01), 1e-3);
+    /* 0.5 % of the speed and 1 % of the screen for the scope's zero, the wave filling two thirds of
+     * it with its ripple of 2 %; the blocks' scatter and the noise's crests are the rest */
+    assert_close(motor.voltage_constant.u / volts_per_rpm, hypot(0.005, 0.01 * 1.02 * 1.5), 1e-3);
+    assert_true(sw_motor_warned(&motor, SW_WARN_OFFSET));
     assert_close(motor.stretch_from_s, 1.0, 0.2);
     assert_close(motor.stretch_to_s, seconds - 1.0, 0.2);
+}
+
+/* A second at rest before and after tells the zero. */
+static void zero_read_at_rest(void **state) {
+    (void)state;
+    const double offset_v = 0.4;
+    sw_waveform moving = brushed(1.0, offset_v);
+    sw_waveform waveform;
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    assert_ok(sw_waveform_new(1, moving.frames + 5000, 5000, &waveform, NULL), NULL);
+    for (size_t i = 0; i < waveform.frames; i++)
+        waveform.channel[0].samples[i] = i < 5000 ? offset_v + gsl_ran_gaussian(random, 0.02)
+                                                  : moving.channel[0].samples[i - 5000];
+    gsl_rng_free(random);
+    sw_waveform_free(&moving);
+    waveform.in_volts = 1;
+    waveform.coupling = SW_COUPLING_DC;
+    sw_measure_request request = sw_measure_default();
+    request.evidence.speed = sw_quantity_of(600.0, 3.0, "rpm");
+    sw_motor motor = measured(&waveform, &request);
+    assert_int_equal(motor.kind, SW_BRUSHED);
+    /* 0.4 V left in would be 3 % */
+    assert_close(motor.voltage_constant.value, volts_per_rpm, 2e-3 * volts_per_rpm);
+    /* 0.5 % of the speed, and hardly anything else */
+    assert_close(motor.voltage_constant.u / volts_per_rpm, 0.005, 5e-4);
+    assert_false(sw_motor_warned(&motor, SW_WARN_OFFSET));
 }
 
 /* Backwards it is the same motor. */
@@ -96,9 +124,8 @@ static void a_constant_is_no_motor(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(volts_over_speed),
-        cmocka_unit_test(volts_over_turns),
-        cmocka_unit_test(unknown_speed_gives_no_constant),
+        cmocka_unit_test(volts_over_speed),       cmocka_unit_test(zero_read_at_rest),
+        cmocka_unit_test(volts_over_turns),       cmocka_unit_test(unknown_speed_gives_no_constant),
         cmocka_unit_test(a_constant_is_no_motor),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -64,6 +64,11 @@ static void spellings_and_units_are_understood(void **state) {
          2,
          SW_METER_DC,
          0},
+        {"hz,volts,resistor\n50,12,open\n60,14.4,INF\n70,17,None\n80,16,47\n",
+         {NAN, 50, 12, NAN, NAN, 2},
+         4,
+         SW_METER_AC_AVERAGE,
+         0},
         {"mV AC,RPM\n900,33\n", {33, NAN, 0.9, NAN, NAN, 2}, 1, SW_METER_AC_AVERAGE, 0},
     };
     for (size_t k = 0; k < sizeof TABLES / sizeof *TABLES; k++) {
