@@ -220,6 +220,14 @@ void sw_platform_unhush(int kept) {
     close(kept);
 }
 
+FILE *sw_platform_heard(int kept) {
+    int descriptor = kept >= 0 ? dup(kept) : -1;
+    FILE *stream = descriptor >= 0 ? fdopen(descriptor, "w") : NULL;
+    if (stream == NULL && descriptor >= 0)
+        close(descriptor);
+    return stream;
+}
+
 /* ISO C has no way from an object's address to a function's; POSIX promises that the bits fit. */
 sw_function sw_platform_function(const char *name) {
     void *address = dlsym(RTLD_DEFAULT, name);

@@ -9,6 +9,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 
 /* Seconds of a clock that never jumps; its zero means nothing. */
 double sw_platform_seconds(void);
@@ -61,6 +62,8 @@ int64_t sw_platform_free_bytes(const char *path);
 /* Send standard error to nowhere until it is given back; -1 = could not. One thread only. */
 int sw_platform_hush(void);
 void sw_platform_unhush(int kept);
+/* A stream to the real standard error while it is hushed (the caller closes it); NULL = none. */
+FILE *sw_platform_heard(int kept);
 
 /* A function of a library that is loaded already, NULL when there is none of that name. */
 typedef void (*sw_function)(void);

@@ -7,9 +7,11 @@ extern const sw_command sw_command_calibrate;
 extern const sw_command sw_command_compare;
 extern const sw_command sw_command_deliver;
 extern const sw_command sw_command_divider;
+extern const sw_command sw_command_inputs;
 extern const sw_command sw_command_measure;
 extern const sw_command sw_command_match;
 extern const sw_command sw_command_rank;
+extern const sw_command sw_command_record;
 extern const sw_command sw_command_simulate;
 extern const sw_command sw_command_wires;
 
@@ -17,6 +19,8 @@ const sw_command *const SW_COMMANDS[] = {
     &sw_command_wires,
     &sw_command_divider,
     &sw_command_calibrate,
+    &sw_command_inputs,
+    &sw_command_record,
     &sw_command_measure,
     &sw_command_deliver,
     &sw_command_ask,
