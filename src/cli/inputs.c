@@ -35,7 +35,8 @@ const sw_command sw_command_inputs = {
              "is free is seen. An input through a converter takes any rate, but its frequencies\n"
              "may be off a little: prefer one marked (hw:...).",
     .example = "  spinworth inputs\n"
-               "  spinworth record rec.wav --input 2",
+               "  spinworth record rec.wav --input 2\n"
+               "  For another program: spinworth inputs --json",
     .options = OPTIONS,
     .run = run,
 };
