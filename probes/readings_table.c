@@ -180,9 +180,9 @@ static sw_status read_cell(const table *sheet, const sw_line *line, size_t c, co
         *value = found.value;
     else
         return sw_fail(error, SW_FORMAT,
-                       "%s: line %ld, column %zu: found \"%s\", expected a %s, for example %s",
-                       sheet->name, line->number, c + 1, text, sw_unit_noun(unit),
-                       sw_unit_example(unit));
+                       "%s: line %ld, column %zu: found \"%s\", expected %s %s, for example %s",
+                       sheet->name, line->number, c + 1, text, sw_unit_article(unit),
+                       sw_unit_noun(unit), sw_unit_example(unit));
     bool signed_fine = sheet->column[c] == SW_READING_VOLTS || sheet->column[c] == SW_READING_AMPS;
     if (!isfinite(*value) || (*value < 0 && !signed_fine))
         return sw_fail(error, SW_VALUE, "%s: line %ld, column %zu: found %s, expected zero or more",

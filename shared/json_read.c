@@ -1,10 +1,10 @@
 #include "shared/json_read.h"
 
 #include "shared/files.h"
+#include "shared/near.h"
 
 #include <math.h>
 #include <stdarg.h>
-#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -147,40 +147,6 @@ sw_status sw_node_expect_document(const sw_node *node, const char *kind, sw_erro
     return status;
 }
 
-/* Levenshtein distance, for words shorter than 40 characters. */
-static size_t distance(const char *left, const char *right) {
-    size_t row[40];
-    size_t columns = strlen(right);
-    if (columns >= 40 || strlen(left) >= 40)
-        return SIZE_MAX;
-    for (size_t j = 0; j <= columns; j++)
-        row[j] = j;
-    for (size_t i = 0; left[i] != '\0'; i++) {
-        size_t corner = row[0];
-        row[0] = i + 1;
-        for (size_t j = 0; j < columns; j++) {
-            size_t change = corner + (left[i] != right[j]);
-            size_t step = (row[j] < row[j + 1] ? row[j] : row[j + 1]) + 1;
-            corner = row[j + 1];
-            row[j + 1] = change < step ? change : step;
-        }
-    }
-    return row[columns];
-}
-
-static const char *nearest(const char *word, const char *const *words) {
-    const char *best = NULL;
-    size_t least = strlen(word) / 3 + 2;
-    for (; *words != NULL; words++) {
-        size_t far = distance(word, *words);
-        if (far < least) {
-            least = far;
-            best = *words;
-        }
-    }
-    return best;
-}
-
 static void list_words(const char *const *words, char *out, size_t room) {
     size_t used = 0;
     out[0] = '\0';
@@ -198,7 +164,7 @@ sw_status sw_node_allow(const sw_node *node, const char *const *keys, sw_error *
             known = strcmp(item->string, keys[i]) == 0;
         if (known)
             continue;
-        const char *close = nearest(item->string, keys);
+        const char *close = sw_near_word(item->string, keys);
         if (close != NULL)
             return sw_node_fail(node, NULL, error, SW_UNKNOWN_KEY,
                                 "key \"%.60s\" is not known; did you mean \"%s\"?", item->string,
@@ -258,14 +224,15 @@ sw_status sw_node_quantity(const sw_node *node, const char *key, const char *uni
     if (cJSON_IsNumber(item)) {
         if (!sw_quantity_bare_fine(unit))
             return sw_node_fail(node, key, error, SW_UNIT,
-                                "%g has no unit; a %s is written for example %s", item->valuedouble,
-                                sw_unit_noun(unit), sw_unit_example(unit));
+                                "%g has no unit; %s %s is written for example %s",
+                                item->valuedouble, sw_unit_article(unit), sw_unit_noun(unit),
+                                sw_unit_example(unit));
         *out = sw_quantity_of(item->valuedouble, NAN, unit);
         return SW_OK;
     }
     if (!cJSON_IsString(item))
-        return sw_node_fail(node, key, error, SW_FORMAT, "expected a %s, for example %s",
-                            sw_unit_noun(unit), sw_unit_example(unit));
+        return sw_node_fail(node, key, error, SW_FORMAT, "expected %s %s, for example %s",
+                            sw_unit_article(unit), sw_unit_noun(unit), sw_unit_example(unit));
     sw_error inner;
     sw_status status = sw_quantity_parse(node->units, item->valuestring, unit, out, &inner);
     return status == SW_OK ? SW_OK : sw_node_fail(node, key, error, status, "%s", inner.message);

@@ -30,6 +30,10 @@ const char *sw_unit_noun(const char *unit) {
     return sw_unit_row_of(unit)->noun;
 }
 
+const char *sw_unit_article(const char *unit) {
+    return strchr("aeiou", sw_unit_noun(unit)[0]) != NULL ? "an" : "a";
+}
+
 const char *sw_unit_example(const char *unit) {
     return sw_unit_row_of(unit)->example;
 }

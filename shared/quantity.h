@@ -49,8 +49,10 @@ sw_status sw_quantity_parse(const sw_units *units, const char *text, const char 
 /* Would a bare number do for this unit? */
 bool sw_quantity_bare_fine(const char *unit);
 
-/* What kind of thing a unit measures ("turning speed"), and how to write it. */
+/* What kind of thing a unit measures ("turning speed"), the article before it, and how to write
+ * one. */
 const char *sw_unit_noun(const char *unit);
+const char *sw_unit_article(const char *unit);
 const char *sw_unit_example(const char *unit);
 
 /* "8.53 ± 0.04 V" with the digits that u justifies (k = 2); "8.5 V" without u. */

@@ -338,8 +338,8 @@ sw_status sw_quantity_parse(const sw_units *units, const char *text, const char 
     if (found.unit[0] != '\0')
         return from_pieces(units, &found, unit, quantity, error);
     if (!sw_quantity_bare_fine(unit))
-        return sw_fail(error, SW_UNIT, "\"%s\" has no unit; a %s is written for example %s", text,
-                       sw_unit_noun(unit), sw_unit_example(unit));
+        return sw_fail(error, SW_UNIT, "\"%s\" has no unit; %s %s is written for example %s", text,
+                       sw_unit_article(unit), sw_unit_noun(unit), sw_unit_example(unit));
     snprintf(found.unit, sizeof found.unit, "%s", unit);
     return from_pieces(units, &found, unit, quantity, error);
 }

@@ -6,7 +6,7 @@
 
 static const sw_unit_row ROWS[] = {
     {"1", "1", "", "plain number", "0.25", true},
-    {"%", "percent", "%", "share", "20%", true},
+    {"%", "percent", "%", "share", "20%", false},
     {"V", "V", "V", "voltage", "24V", true},
     {"A", "A", "A", "current", "2.5A", true},
     {"ohm", "ohm", "ohm", "resistance", "0.35ohm", true},

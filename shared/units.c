@@ -54,8 +54,8 @@ static sw_status convert_parsed(ut_unit *source, ut_unit *target, double value, 
     if (target == NULL)
         return sw_fail(error, SW_UNIT, "unit \"%s\" is not known", to);
     if (!ut_are_convertible(source, target) || mixes_turns_and_hertz(from, to))
-        return sw_fail(error, SW_UNIT, "unit \"%s\" does not measure a %s; write for example %s",
-                       from, sw_unit_noun(to), sw_unit_example(to));
+        return sw_fail(error, SW_UNIT, "unit \"%s\" does not measure %s %s; write for example %s",
+                       from, sw_unit_article(to), sw_unit_noun(to), sw_unit_example(to));
     cv_converter *converter = ut_get_converter(source, target);
     if (converter == NULL)
         return sw_fail(error, SW_UNIT, "unit \"%s\" cannot be converted to %s", from, to);

@@ -200,10 +200,16 @@ static sw_status check_rate(const char *name, double rate_hz, sw_scope_layout *l
     if (layout->time >= 0 && layout->column[layout->time].role == SW_ROLE_TIME)
         return SW_OK;
     double interval = rate_hz > 0 ? 1 / rate_hz : layout->facts.interval_s;
+    if (!(interval > 0) && layout->first_line == 1)
+        return sw_fail(error, SW_USAGE,
+                       "%s: line 1: numbers only; readings need a first line that names their "
+                       "columns, such as  rpm, hz, volts  and a scope's table times or its rate, "
+                       "such as --rate 10kHz",
+                       name);
     if (!(interval > 0))
         return sw_fail(error, SW_USAGE,
-                       "%s: no times and no sample interval in it; give the rate, for example "
-                       "--rate 10kHz",
+                       "%s: neither times nor a sample interval in it, nor columns of readings "
+                       "(rpm or hz, volts); give a scope's rate, for example --rate 10kHz",
                        name);
     layout->time_scale = interval;
     return SW_OK;

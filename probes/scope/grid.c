@@ -9,6 +9,7 @@
  * torn row must not push the beginning past it.
  */
 #include "probes/scope/layout.h"
+#include "probes/scope/words.h"
 
 #include <ctype.h>
 #include <stdlib.h>
@@ -214,16 +215,37 @@ static void note_decimals(const sw_line_list *sample, sw_scope_layout *layout) {
     }
 }
 
+static bool named_as_sound(const char *name) {
+    static const char *const ENDINGS[] = {"wav", "w64", "rf64", "flac", "aiff", "aif"};
+    const char *dot = strrchr(name, '.');
+    char ending[8] = "";
+    if (dot != NULL)
+        sw_plain_words(dot, strlen(dot), ending, sizeof ending);
+    for (size_t i = 0; i < sizeof ENDINGS / sizeof *ENDINGS; i++)
+        if (strcmp(ending, ENDINGS[i]) == 0)
+            return true;
+    return false;
+}
+
+static sw_status no_numbers(const char *name, size_t lines, sw_error *error) {
+    if (named_as_sound(name))
+        return sw_fail(error, SW_FORMAT,
+                       "%s: is named like a sound file, but there is text in it, and no table of "
+                       "numbers; record or export it again as WAV or FLAC",
+                       name);
+    return sw_fail(error, SW_FORMAT,
+                   "%s: no rows of numbers in its first %zu line%s; expected a scope's CSV or a "
+                   "table of readings",
+                   name, lines, lines == 1 ? "" : "s");
+}
+
 sw_status sw_scope_find_grid(const sw_line_list *sample, const char *name, sw_scope_layout *layout,
                              sw_error *error) {
     attempt best;
     *layout = (sw_scope_layout){.time = -1, .dialect = {',', '.'}};
     choose(sample, &layout->dialect, &best);
     if (best.score == 0 || !find_start(sample, layout->dialect, &best, &layout->first_row))
-        return sw_fail(error, SW_FORMAT,
-                       "%s: no rows of numbers in its first %zu lines; expected a scope's CSV or a "
-                       "table of readings",
-                       name, sample->count);
+        return no_numbers(name, sample->count, error);
     if (best.too_many)
         return sw_fail(error, SW_UNSUPPORTED, "%s: more than %d columns of numbers", name,
                        SW_SCOPE_COLUMN_LIMIT);

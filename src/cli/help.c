@@ -35,9 +35,11 @@ void sw_help_overview(sw_text *text) {
     }
     sw_text_add(text, "\nspinworth COMMAND --help explains one command with a worked example.\n"
                       "spinworth --version tells the version.\n\n");
-    sw_text_paragraph(text, 0,
-                      "Values take their unit along: 1900mm, \"75 in\", 24V, 640rpm, "
-                      "'5.5 m/s', '48 turns in 10 s'. A file name of - is standard input.");
+    sw_text_paragraph(
+        text, 0,
+        "Values take their unit along: 1900mm, \"75 in\", 24V, 640rpm, "
+        "'5.5 m/s', '48 turns in 10 s'. Only volts, amps, ohms, hertz and watts may go "
+        "without. A file name of - is standard input.");
     sw_text_add(text, "\nExit status: 0 done (a bad verdict is no error), 2 wrong call, 3 bad\n"
                       "input, 4 a device or disk fault.\n");
 }

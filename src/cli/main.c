@@ -1,6 +1,7 @@
 /* The frame around the commands: finds the command, sorts its arguments, runs it, and turns a
  * status into a message and an exit status. */
 #include "shared/files.h"
+#include "shared/near.h"
 #include "src/cli/commands.h"
 
 #include <signal.h>
@@ -82,13 +83,25 @@ static bool asks_json(int argc, char **argv) {
     return false;
 }
 
+static sw_status unknown_command(const char *word, sw_error *error) {
+    enum { MOST = 40 };
+    const char *names[MOST + 1] = {NULL};
+    for (size_t i = 0; i < MOST && SW_COMMANDS[i] != NULL; i++)
+        names[i] = SW_COMMANDS[i]->name;
+    const char *close = sw_near_word(word, names);
+    if (close != NULL)
+        return sw_fail(error, SW_USAGE, "command \"%.40s\" is not known; did you mean %s?", word,
+                       close);
+    return sw_fail(error, SW_USAGE, "command \"%.40s\" is not known; spinworth --help lists them",
+                   word);
+}
+
 static const sw_command *command_named(const char *word, sw_error *error) {
     const sw_command *command = sw_command_find(word);
     if (word[0] == '\0' || word[0] == '-')
         sw_fail(error, SW_USAGE, "no command given; it comes first, spinworth --help lists them");
     else if (command == NULL)
-        sw_fail(error, SW_USAGE, "command \"%.40s\" is not known; spinworth --help lists them",
-                word);
+        unknown_command(word, error);
     return command;
 }
 

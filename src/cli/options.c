@@ -1,5 +1,7 @@
 #include "src/cli/options.h"
 
+#include "shared/near.h"
+
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -12,7 +14,7 @@ static const sw_option *find_in(const sw_option *table, const char *name) {
     return NULL;
 }
 
-/* Number of letters that agree at the start: enough to guess what was meant. */
+/* Letters that agree at the start. */
 static size_t common_start(const char *left, const char *right) {
     size_t count = 0;
     while (left[count] != '\0' && left[count] == right[count])
@@ -20,13 +22,16 @@ static size_t common_start(const char *left, const char *right) {
     return count;
 }
 
-static const char *nearest_in(const sw_option *table, const char *name, size_t *best) {
+/* The option that begins as name does, in at least two letters. */
+static const char *same_start(const char *name, const char *const *known) {
+    enum { LEAST = 2 };
     const char *found = NULL;
-    for (; table != NULL && table->name != NULL; table++) {
-        size_t shared = common_start(table->name, name);
-        if (shared > *best) {
-            *best = shared;
-            found = table->name;
+    size_t best = LEAST - 1;
+    for (; *known != NULL; known++) {
+        size_t shared = common_start(*known, name);
+        if (shared > best) {
+            best = shared;
+            found = *known;
         }
     }
     return found;
@@ -34,12 +39,21 @@ static const char *nearest_in(const sw_option *table, const char *name, size_t *
 
 static sw_status unknown_option(const sw_option *own, const sw_option *common, const char *name,
                                 sw_error *error) {
-    size_t best = 3;
-    const char *close = nearest_in(own, name, &best);
-    const char *closer = nearest_in(common, name, &best);
-    close = closer != NULL ? closer : close;
+    enum { MOST = 100, DASHES = 2 };
+    const char *known[MOST + 1];
+    size_t count = 0;
+    for (; own != NULL && own->name != NULL && count < MOST; own++)
+        known[count++] = own->name + DASHES;
+    for (; common != NULL && common->name != NULL && count < MOST; common++)
+        known[count++] = common->name + DASHES;
+    known[count] = NULL;
+    const char *bare = name + strspn(name, "-");
+    const char *close = sw_near_word(bare, known);
+    if (close == NULL)
+        close = same_start(bare, known);
     if (close != NULL)
-        return sw_fail(error, SW_USAGE, "option %.60s is not known; did you mean %s?", name, close);
+        return sw_fail(error, SW_USAGE, "option %.60s is not known; did you mean --%s?", name,
+                       close);
     return sw_fail(error, SW_USAGE, "option %.60s is not known; --help lists the options", name);
 }
 
@@ -145,9 +159,10 @@ sw_status sw_argument_quantity_in(const sw_arguments *arguments, const char *nam
     sw_status status = sw_argument_quantity(arguments, name, unit, units, out, error);
     if (status != SW_OK)
         return status;
+    bool plain = strcmp(unit, "1") == 0;
     if (!(out->value >= low && out->value <= high))
-        return sw_fail(error, SW_USAGE, "%s: found %g %s, expected %g to %g", name, out->value,
-                       unit, low, high);
+        return sw_fail(error, SW_USAGE, "%s: found %g%s%s, expected %g to %g", name, out->value,
+                       plain ? "" : " ", plain ? "" : unit, low, high);
     return SW_OK;
 }
 

@@ -213,7 +213,8 @@ static void the_running_program_is_recognised(void **state) {
 
 int main(int argc, char **argv) {
     (void)argc;
-    own_path = argv[0];
+    static char resolved[4096];
+    own_path = realpath(argv[0], resolved) != NULL ? resolved : argv[0];
     const struct CMUnitTest tests[] = {
         IN_A_FOLDER(what_was_saved_is_read_back),
         IN_A_FOLDER(a_large_file_is_read_whole),
