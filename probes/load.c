@@ -107,14 +107,16 @@ static sw_status take_block(sink *into, const double *block, size_t frames, sw_e
 }
 
 /* The rest of the filters, or the cleaning of the whole channel. */
-static void finish(sink *into) {
-    size_t rest = 0;
-    for (size_t c = 0; c < into->channels; c++)
+static sw_status finish(sink *into, sw_error *error) {
+    size_t rest = into->thinner[0] != NULL ? sw_thinner_left(into->thinner[0]) : 0;
+    sw_status status = grow(into, into->frames + rest, error);
+    for (size_t c = 0; c < into->channels && status == SW_OK; c++)
         if (into->thinner[c] != NULL)
             rest = sw_thinner_flush(into->thinner[c], into->channel[c].samples + into->frames);
         else
             sw_clean(&into->cleaner[c], into->channel[c].samples, into->frames);
     into->frames += rest;
+    return status;
 }
 
 static sw_status read_all(sw_probe *probe, sink *into, sw_error *error) {
@@ -129,9 +131,7 @@ static sw_status read_all(sw_probe *probe, sink *into, sw_error *error) {
             status = take_block(into, block, got, error);
     }
     free(block);
-    if (status == SW_OK)
-        finish(into);
-    return status;
+    return status == SW_OK ? finish(into, error) : status;
 }
 
 /* ---- after reading ---- */

@@ -1,11 +1,9 @@
 #include "probes/preferred.h"
 
-#include "shared/json_read.h"
+#include "shared/table.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 static sw_status read_row(const sw_node *row, sw_preferred *series, sw_error *error) {
     double percent = 0;
@@ -25,35 +23,16 @@ static sw_status read_row(const sw_node *row, sw_preferred *series, sw_error *er
     return status;
 }
 
-static sw_status find_row(const sw_node *list, const char *name, sw_preferred *series,
-                          sw_error *error) {
-    for (size_t i = 0; i < sw_node_count(list); i++) {
-        sw_node row = sw_node_item(list, i);
-        const char *found = "";
-        sw_status status = sw_node_text(&row, "name", &found, error);
-        if (status != SW_OK)
-            return status;
-        if (strcmp(found, name) == 0)
-            return read_row(&row, series, error);
-    }
-    return sw_node_fail(list, NULL, error, SW_NOT_FOUND, "no series named %s", name);
-}
-
 sw_status sw_preferred_read(const char *reference_dir, const char *name, sw_preferred *series,
                             sw_error *error) {
-    char path[512];
-    cJSON *root = NULL;
-    snprintf(path, sizeof path, "%s/e_series.json", reference_dir);
+    sw_table table;
+    sw_node row;
     *series = (sw_preferred){0};
-    sw_status status = sw_json_read(path, &root, error);
+    sw_status status = sw_table_find(reference_dir, "e_series", name, &table, &row, error);
     if (status != SW_OK)
         return status;
-    sw_node top = sw_node_top(root, path, NULL);
-    sw_node list;
-    status = sw_node_array(&top, "list", &list, error);
-    if (status == SW_OK)
-        status = find_row(&list, name, series, error);
-    cJSON_Delete(root);
+    status = read_row(&row, series, error);
+    sw_table_close(&table);
     return status;
 }
 

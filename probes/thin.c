@@ -133,6 +133,6 @@ size_t sw_thinner_flush(sw_thinner *thinner, double *out) {
     return written;
 }
 
-size_t sw_thinner_delay(const sw_thinner *thinner) {
-    return thinner->half;
+size_t sw_thinner_left(const sw_thinner *thinner) {
+    return thinner->due - thinner->outputs;
 }

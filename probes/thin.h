@@ -17,10 +17,10 @@ void sw_thinner_free(sw_thinner *thinner);
  * many were written. All samples must be finite. */
 size_t sw_thinner_push(sw_thinner *thinner, const double *samples, size_t count, double *out);
 
-/* The rest after the last push; same room as for sw_thinner_delay samples. */
+/* The rest after the last push: sw_thinner_left samples. */
 size_t sw_thinner_flush(sw_thinner *thinner, double *out);
 
-/* Samples that the filter looks ahead. */
-size_t sw_thinner_delay(const sw_thinner *thinner);
+/* Samples that a flush would write now. */
+size_t sw_thinner_left(const sw_thinner *thinner);
 
 #endif

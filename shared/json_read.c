@@ -337,6 +337,19 @@ size_t sw_node_count(const sw_node *array) {
     return array->json == NULL ? 0 : (size_t)cJSON_GetArraySize(array->json);
 }
 
+sw_status sw_node_list(const sw_node *node, const char *key, size_t limit, sw_node *list,
+                       size_t *count, sw_error *error) {
+    *count = 0;
+    sw_status status = sw_node_array(node, key, list, error);
+    if (status != SW_OK)
+        return status;
+    *count = sw_node_count(list);
+    if (*count > limit)
+        return sw_node_fail(node, key, error, SW_VALUE, "found %zu entries, expected at most %zu",
+                            *count, limit);
+    return SW_OK;
+}
+
 sw_node sw_node_item(const sw_node *array, size_t index) {
     sw_node item = {cJSON_GetArrayItem(array->json, (int)index), array->file, array->units, ""};
     snprintf(item.path, sizeof item.path, "%.130s[%zu]", array->path, index);

@@ -64,6 +64,9 @@ sw_status sw_node_word(const sw_node *node, const char *key, const char *const *
 /* An object or array under key; child->json is NULL when absent or null. */
 sw_status sw_node_object(const sw_node *node, const char *key, sw_node *child, sw_error *error);
 sw_status sw_node_array(const sw_node *node, const char *key, sw_node *child, sw_error *error);
+/* An array of at most limit items; more are an error that names key. *count = 0 when absent. */
+sw_status sw_node_list(const sw_node *node, const char *key, size_t limit, sw_node *list,
+                       size_t *count, sw_error *error);
 size_t sw_node_count(const sw_node *array);
 sw_node sw_node_item(const sw_node *array, size_t index);
 

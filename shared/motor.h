@@ -199,11 +199,6 @@ sw_status sw_motor_read(const char *path, const sw_units *units, sw_motor *motor
 sw_status sw_motor_parse(const cJSON *root, const char *file, const sw_units *units,
                          sw_motor *motor, sw_error *error);
 
-/* motor_ring.c: the map's part of the document. */
-sw_status sw_magnet_ring_read(const cJSON *root, const char *file, sw_magnet_ring *ring,
-                              sw_error *error);
-void sw_magnet_ring_write(cJSON *root, const sw_magnet_ring *ring);
-
 /* The document as JSON, with "unknown" reasons; the caller frees it with cJSON_Delete. */
 cJSON *sw_motor_to_json(const sw_motor *motor);
 

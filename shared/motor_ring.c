@@ -1,7 +1,6 @@
 /* The magnet ring in a motor document: lists with their units declared once. */
-#include "shared/json_read.h"
 #include "shared/json_write.h"
-#include "shared/motor.h"
+#include "shared/motor_parts.h"
 
 #include <math.h>
 

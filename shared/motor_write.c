@@ -1,5 +1,5 @@
 #include "shared/json_write.h"
-#include "shared/motor.h"
+#include "shared/motor_parts.h"
 
 #include <math.h>
 

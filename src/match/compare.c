@@ -28,19 +28,24 @@ static sw_status read_list(const sw_node *curve, const char *key, double *out, s
                            sw_error *error) {
     double *list = NULL;
     size_t found = 0;
-    sw_status status = sw_node_need(curve, key, "as match -o writes it", error);
+    sw_status status = sw_node_need(curve, key, "[0, 12.5, 40]", error);
     if (status == SW_OK)
         status = sw_node_numbers(curve, key, &list, &found, error);
     if (status != SW_OK)
         return status;
-    bool fits = found >= 2 && found <= SW_COMPARE_POINT_LIMIT && (*count == 0 || found == *count);
+    bool fits = found >= 2 && found <= SW_COMPARE_POINT_LIMIT;
+    bool same = *count == 0 || found == *count;
     for (size_t i = 0; fits && i < found; i++)
         out[i] = list[i];
     free(list);
-    *count = found;
     if (!fits)
+        return sw_node_fail(curve, key, error, SW_VALUE, "found %zu values, expected 2 to %d",
+                            found, SW_COMPARE_POINT_LIMIT);
+    if (!same)
         return sw_node_fail(curve, key, error, SW_MISMATCH,
-                            "found %zu values, expected as many as in the other lists", found);
+                            "found %zu values, expected %zu, one for each wind speed", found,
+                            *count);
+    *count = found;
     return SW_OK;
 }
 

@@ -15,7 +15,7 @@
  */
 #include "src/measure/family.h"
 
-#include "shared/json_read.h"
+#include "shared/table.h"
 #include "shared/text.h"
 
 #include <math.h>
@@ -160,7 +160,10 @@ static sw_status read_counts(const sw_node *row, expectation *expected, sw_error
     size_t count = 0;
     sw_status status = sw_node_numbers(row, "pole_pairs", &values, &count, error);
     size_t limit = sizeof expected->pole_pairs / sizeof *expected->pole_pairs;
-    for (size_t i = 0; status == SW_OK && i < count && i < limit; i++) {
+    if (status == SW_OK && count > limit)
+        status = sw_node_fail(row, "pole_pairs", error, SW_VALUE,
+                              "found %zu entries, expected at most %zu", count, limit);
+    for (size_t i = 0; status == SW_OK && i < count; i++) {
         expected->pole_pairs[i] = (int)values[i];
         expected->pole_counts = i + 1;
     }
@@ -240,7 +243,10 @@ static sw_status weigh_rows(const sw_node *list, const evidence *seen, sw_family
                             sw_error *error) {
     double priors = 0;
     size_t rows = sw_node_count(list);
-    for (size_t i = 0; i < rows && guess->count < SW_FAMILY_LIMIT; i++) {
+    if (rows > SW_FAMILY_LIMIT)
+        return sw_node_fail(list, NULL, error, SW_VALUE, "found %zu rows, expected at most %d",
+                            rows, SW_FAMILY_LIMIT);
+    for (size_t i = 0; i < rows; i++) {
         sw_node row = sw_node_item(list, i);
         double prior = 0;
         sw_status status = weigh_row(&row, seen, &guess->candidate[guess->count], &prior, error);
@@ -256,22 +262,14 @@ static sw_status weigh_rows(const sw_node *list, const evidence *seen, sw_family
 sw_status sw_family_guess_at(const char *reference_dir, const sw_motor *motor,
                              sw_family_guess *guess, sw_error *error) {
     evidence seen = evidence_of(motor);
-    char path[512];
-    cJSON *root = NULL;
+    sw_table table;
     memset(guess, 0, sizeof *guess);
     if (!enough(&seen))
         return SW_OK;
-    int length = snprintf(path, sizeof path, "%s/families.json", reference_dir);
-    if (length < 0 || (size_t)length >= sizeof path)
-        return sw_fail(error, SW_NOT_FOUND, "%.200s: the path is too long", reference_dir);
-    sw_status status = sw_json_read(path, &root, error);
+    sw_status status = sw_table_open(reference_dir, "families", &table, error);
     if (status != SW_OK)
         return status;
-    sw_node top = sw_node_top(root, path, NULL);
-    sw_node list;
-    status = sw_node_array(&top, "list", &list, error);
-    if (status == SW_OK)
-        status = weigh_rows(&list, &seen, guess, error);
-    cJSON_Delete(root);
+    status = weigh_rows(&table.list, &seen, guess, error);
+    sw_table_close(&table);
     return status;
 }

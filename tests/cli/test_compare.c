@@ -17,6 +17,8 @@ static void wrong_calls(void **state) {
         {"compare good.csv --match x.json --altitude 5m", 2, "--temperature", NULL, NULL, NULL},
         {"compare good.csv --match m.json", 3, "m.json|power_curve|nothing", "m.json",
          "{\"document\": \"match\", \"version\": 1, \"power_curve\": null}", NULL},
+        {"compare good.csv --match m.json", 3, "power_curve.wind|1 values, expected 2 to", "m.json",
+         "{\"document\": \"match\", \"version\": 1, \"power_curve\": {\"wind\": [1]}}", NULL},
         {"compare good.csv --match m.json", 3, "power_curve|dc_power|1 values", "m.json",
          "{\"document\": \"match\", \"version\": 1, \"power_curve\": {\"wind\": [1, 2], "
          "\"rotor_speed\": [1, 2], \"dc_power\": [1]}}",

@@ -19,7 +19,9 @@ static size_t thin(size_t factor, const double *samples, size_t block, double *o
         size_t part = COUNT - at < block ? COUNT - at : block;
         written += sw_thinner_push(thinner, samples + at, part, out + written);
     }
-    written += sw_thinner_flush(thinner, out + written);
+    size_t left = sw_thinner_left(thinner);
+    assert_int_equal(sw_thinner_flush(thinner, out + written), left);
+    written += left;
     sw_thinner_free(thinner);
     return written;
 }
@@ -74,10 +76,29 @@ static void blocks_do_not_matter_and_steady_stays(void **state) {
     free(other);
 }
 
+/* After each push, whatever its size, the rest is known: that much room must be there. */
+static void the_rest_is_told_beforehand(void **state) {
+    (void)state;
+    static const size_t PIECES[] = {1, 2, 3, 50, 7, 4097, 1, 9000};
+    double in[9000] = {0};
+    double out[9000];
+    for (size_t pieces = 0; pieces <= sizeof PIECES / sizeof *PIECES; pieces++) {
+        sw_thinner *thinner = NULL;
+        assert_int_equal(sw_thinner_new(6, &thinner, NULL), SW_OK);
+        for (size_t i = 0; i < pieces; i++)
+            (void)sw_thinner_push(thinner, in, PIECES[i], out);
+        size_t left = sw_thinner_left(thinner);
+        assert_int_equal(sw_thinner_flush(thinner, out), left);
+        assert_int_equal(sw_thinner_left(thinner), 0);
+        sw_thinner_free(thinner);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(low_tones_pass_and_high_ones_do_not),
         cmocka_unit_test(blocks_do_not_matter_and_steady_stays),
+        cmocka_unit_test(the_rest_is_told_beforehand),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

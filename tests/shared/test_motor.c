@@ -345,6 +345,9 @@ static void a_hand_written_motor_is_completed(void **state) {
     assert_true(isnan(motor.winding_resistance.u));
 }
 
+#define NINE(entry)                                                                                \
+    entry "," entry "," entry "," entry "," entry "," entry "," entry "," entry "," entry
+
 typedef struct bad_row {
     const char *members; /* besides document, version and kind */
     sw_status status;
@@ -370,6 +373,14 @@ static void a_bad_motor_is_refused_by_its_key(void **state) {
         {"\"warnings\": [{\"code\": \"smoky\"}]", SW_VALUE, "warnings[0].code"},
         {"\"limits\": {\"speed\": \"5 Hz\"}", SW_UNIT, "limits.speed"},
         {"\"temperature\": \"-300 degC\"", SW_VALUE, "temperature"},
+        {"\"pole_pairs\": {\"candidates\": [" NINE("{\"value\": 7}") "]}", SW_VALUE,
+         "pole_pairs.candidates: found 9 entries, expected at most 8"},
+        {"\"pole_pairs\": {\"evidence\": [" NINE("\"x\"") "]}", SW_VALUE,
+         "pole_pairs.evidence: found 9 entries"},
+        {"\"harmonics\": {\"list\": [" NINE("1") "," NINE("1") "]}", SW_VALUE,
+         "harmonics.list: found 18 entries, expected at most 13"},
+        {"\"warnings\": [" NINE("1") "," NINE("1") "," NINE("1") "]", SW_VALUE,
+         "warnings: found 27 entries"},
         {"\"kind\": \"steam\"", SW_DUPLICATE_KEY, "kind"},
     };
     for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {

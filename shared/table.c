@@ -1,4 +1,4 @@
-#include "src/match/reference.h"
+#include "shared/table.h"
 
 #include <math.h>
 #include <stdio.h>
