@@ -132,16 +132,25 @@ static bool is_lossy(int format) {
            (coding >= SF_FORMAT_IMA_ADPCM && coding < SF_FORMAT_ALAC_16);
 }
 
+/* The head of a FLAC gets its length at the end; where that was not reached the library answers
+ * with the largest number it has. */
+static bool length_known(const SF_INFO *info) {
+    return info->frames < SF_COUNT_MAX;
+}
+
 static void describe_coding(SNDFILE *file, const SF_INFO *info, sw_text *notes) {
     SF_FORMAT_INFO major = {.format = info->format & SF_FORMAT_TYPEMASK};
     SF_FORMAT_INFO coding = {.format = info->format & SF_FORMAT_SUBMASK};
     sf_command(file, SFC_GET_FORMAT_INFO, &major, (int)sizeof major);
     sf_command(file, SFC_GET_FORMAT_INFO, &coding, (int)sizeof coding);
-    sw_text_add(notes, "sound file: %s, %s; %d Hz, %d channel%s, %.6g s\n",
+    sw_text_add(notes, "sound file: %s, %s; %d Hz, %d channel%s",
                 major.name != NULL ? major.name : "unnamed container",
                 coding.name != NULL ? coding.name : "unnamed coding", info->samplerate,
-                info->channels, info->channels == 1 ? "" : "s",
-                (double)info->frames / info->samplerate);
+                info->channels, info->channels == 1 ? "" : "s");
+    if (length_known(info))
+        sw_text_add(notes, ", %.6g s\n", (double)info->frames / info->samplerate);
+    else
+        sw_text_add(notes, "\nthe recording was not closed properly; read as far as it goes\n");
     if (is_lossy(info->format))
         sw_text_add(notes, "this coding throws away what the ear does not miss: fine for counting "
                            "cycles, doubtful for volts\n");
@@ -162,7 +171,7 @@ static sw_status check_info(const SF_INFO *info, const char *name, sw_error *err
 static void describe(const SF_INFO *info, double rate_hz, sw_probe_description *description) {
     int bits = bits_of(info->format);
     description->rate_hz = rate_hz > 0 ? rate_hz : info->samplerate;
-    description->frames = info->frames;
+    description->frames = length_known(info) ? info->frames : -1;
     description->channels = (size_t)info->channels;
     description->coupling = SW_COUPLING_AC;
     for (size_t c = 0; c < description->channels; c++) {

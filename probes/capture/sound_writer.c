@@ -1,22 +1,26 @@
-/* The sound library writes through functions of ours, so that the file is made with "must be
- * new", faults of the disk keep their reason, and each second the disk is told to keep it.
- * The container is RF64 with "downgrade": a plain WAV with room kept for the 64-bit lengths, that
- * turns into an RF64 only when it passes 4 GiB. */
+/* A WAV is written by hand: its head is simple, and so it can be made true at any moment while
+ * the file grows (wav_head.c). A FLAC goes through the sound library, which writes through
+ * functions of ours. Either way the file is made with "must be new", and faults of the disk keep
+ * their reason. */
 #include "probes/capture/sound_writer.h"
 
+#include "probes/capture/wav_head.h"
 #include "shared/platform.h"
+#include "shared/text.h"
 
 #include <sndfile.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { BYTES_A_SAMPLE = 3 };
+enum { PACK_SAMPLES = 4096 };
 
 struct sw_sound_writer {
     const char *path;
     sw_new_file *file;
-    SNDFILE *sound;
-    bool flac;
+    SNDFILE *flac; /* NULL = a WAV */
+    sw_wav_form form;
+    size_t head_bytes;
+    char comment[SW_WAV_HEAD_ROOM];
 };
 
 static bool ends_with(const char *path, const char *suffix) {
@@ -33,7 +37,7 @@ sw_status sw_sound_writer_check(const char *path, sw_error *error) {
 }
 
 double sw_sound_form_bytes(const sw_sound_form *form) {
-    return (double)form->rate_hz * (double)form->channels * BYTES_A_SAMPLE;
+    return (double)form->rate_hz * (double)form->channels * SW_WAV_SAMPLE_BYTES;
 }
 
 /* ---- the library's view of the file ---- */
@@ -62,24 +66,62 @@ static sf_count_t file_tell(void *user) {
     return sw_new_file_tell(user);
 }
 
-/* ---- opening and closing ---- */
+/* ---- FLAC ---- */
 
-static sw_status open_sound(sw_sound_writer *writer, const sw_sound_form *form, sw_error *error) {
+static sw_status open_flac(sw_sound_writer *writer, const sw_sound_form *form, sw_error *error) {
     static SF_VIRTUAL_IO functions = {file_length, file_seek, file_read, file_write, file_tell};
-    int container = writer->flac ? SF_FORMAT_FLAC : SF_FORMAT_RF64;
     SF_INFO info = {.samplerate = form->rate_hz,
                     .channels = (int)form->channels,
-                    .format = container | SF_FORMAT_PCM_24};
-    writer->sound = sf_open_virtual(&functions, SFM_WRITE, &info, writer->file);
-    if (writer->sound == NULL)
+                    .format = SF_FORMAT_FLAC | SF_FORMAT_PCM_24};
+    writer->flac = sf_open_virtual(&functions, SFM_WRITE, &info, writer->file);
+    if (writer->flac == NULL)
         return sw_fail(error, SW_UNSUPPORTED, "%s: cannot be written: %s", writer->path,
                        sf_strerror(NULL));
-    if (!writer->flac)
-        sf_command(writer->sound, SFC_RF64_AUTO_DOWNGRADE, NULL, SF_TRUE);
-    if (form->comment != NULL)
-        sf_set_string(writer->sound, SF_STR_COMMENT, form->comment);
+    sf_set_string(writer->flac, SF_STR_COMMENT, writer->comment);
     return SW_OK;
 }
+
+static bool put_flac(sw_sound_writer *writer, const int32_t *frames, size_t count) {
+    _Static_assert(sizeof(int) == sizeof(int32_t), "the sound library takes int");
+    return sf_writef_int(writer->flac, frames, (sf_count_t)count) == (sf_count_t)count;
+}
+
+/* ---- WAV ---- */
+
+static bool write_head(sw_sound_writer *writer) {
+    unsigned char head[SW_WAV_HEAD_ROOM];
+    int64_t length = sw_new_file_length(writer->file);
+    int64_t data = length > (int64_t)writer->head_bytes ? length - (int64_t)writer->head_bytes : 0;
+    data -= data % (SW_WAV_SAMPLE_BYTES * writer->form.channels); /* a frame torn by a full disk */
+    writer->head_bytes = sw_wav_head(&writer->form, (uint64_t)data, head);
+    bool fine = sw_new_file_seek(writer->file, 0) == 0 &&
+                sw_new_file_write(writer->file, head, writer->head_bytes) == writer->head_bytes;
+    (void)sw_new_file_seek(writer->file, sw_new_file_length(writer->file));
+    return fine;
+}
+
+static bool put_wav(sw_sound_writer *writer, const int32_t *samples, size_t count) {
+    unsigned char bytes[PACK_SAMPLES * SW_WAV_SAMPLE_BYTES];
+    for (size_t from = 0; from < count; from += PACK_SAMPLES) {
+        size_t part = count - from < PACK_SAMPLES ? count - from : PACK_SAMPLES;
+        sw_wav_samples(samples + from, part, bytes);
+        size_t length = part * SW_WAV_SAMPLE_BYTES;
+        if (sw_new_file_write(writer->file, bytes, length) != length)
+            return false;
+    }
+    return true;
+}
+
+/* Chunks have even lengths; the pad byte is not counted as data. */
+static bool end_wav(sw_sound_writer *writer) {
+    bool fine = write_head(writer);
+    int64_t data = sw_new_file_length(writer->file) - (int64_t)writer->head_bytes;
+    if (fine && data % 2 != 0)
+        fine = sw_new_file_write(writer->file, "", 1) == 1;
+    return fine;
+}
+
+/* ---- opening and closing ---- */
 
 sw_status sw_sound_writer_open(const char *path, const sw_sound_form *form,
                                sw_sound_writer **writer, sw_error *error) {
@@ -87,17 +129,19 @@ sw_status sw_sound_writer_open(const char *path, const sw_sound_form *form,
     if (fresh == NULL)
         return sw_fail(error, SW_MEMORY, "%s: not enough memory to write it", path);
     fresh->path = path;
-    fresh->flac = ends_with(path, ".flac");
+    sw_text_copy(form->comment != NULL ? form->comment : "", fresh->comment, sizeof fresh->comment);
+    fresh->form = (sw_wav_form){(uint32_t)form->rate_hz, (uint16_t)form->channels, fresh->comment};
     sw_status status = sw_sound_writer_check(path, error);
     if (status == SW_OK)
         status = sw_new_file_open(path, &fresh->file, error);
     if (status == SW_OK) {
-        status = open_sound(fresh, form, error);
+        if (ends_with(path, ".flac"))
+            status = open_flac(fresh, form, error);
+        if (status == SW_OK)
+            status = sw_sound_writer_keep(fresh, error);
         if (status != SW_OK)
             sw_platform_remove(path);
     }
-    if (status == SW_OK)
-        status = sw_sound_writer_keep(fresh, error);
     if (status == SW_OK)
         *writer = fresh;
     else
@@ -107,41 +151,44 @@ sw_status sw_sound_writer_open(const char *path, const sw_sound_form *form,
 
 static sw_status fault(const sw_sound_writer *writer, sw_error *error) {
     const char *reason = sw_new_file_fault(writer->file);
+    if (reason == NULL && writer->flac != NULL)
+        reason = sf_strerror(writer->flac);
     return sw_fail(error, SW_IO, "%s: writing failed: %s", writer->path,
-                   reason != NULL ? reason : sf_strerror(writer->sound));
+                   reason != NULL ? reason : "the disk did not take all");
 }
 
 sw_status sw_sound_writer_put(sw_sound_writer *writer, const int32_t *frames, size_t count,
                               sw_error *error) {
-    _Static_assert(sizeof(int) == sizeof(int32_t), "the sound library takes int");
-    sf_count_t done = sf_writef_int(writer->sound, frames, (sf_count_t)count);
-    if (done == (sf_count_t)count && sw_new_file_fault(writer->file) == NULL)
-        return SW_OK;
-    return fault(writer, error);
+    bool fine = writer->flac != NULL ? put_flac(writer, frames, count)
+                                     : put_wav(writer, frames, count * writer->form.channels);
+    return fine && sw_new_file_fault(writer->file) == NULL ? SW_OK : fault(writer, error);
 }
 
 sw_status sw_sound_writer_keep(sw_sound_writer *writer, sw_error *error) {
-    if (!writer->flac)
-        sf_command(writer->sound, SFC_UPDATE_HEADER_NOW, NULL, 0);
-    if (sw_new_file_sync(writer->file) && sw_new_file_fault(writer->file) == NULL)
+    bool fine = writer->flac != NULL || write_head(writer);
+    if (sw_new_file_sync(writer->file) && fine && sw_new_file_fault(writer->file) == NULL)
         return SW_OK;
     return fault(writer, error);
 }
 
+static bool end_sound(sw_sound_writer *writer) {
+    if (writer->flac == NULL)
+        return end_wav(writer);
+    bool fine = sf_close(writer->flac) == 0;
+    writer->flac = NULL;
+    return fine;
+}
+
 sw_status sw_sound_writer_close(sw_sound_writer *writer, sw_error *error) {
-    if (writer == NULL)
-        return SW_OK;
     sw_status status = SW_OK;
-    bool fine = true;
-    if (writer->sound != NULL && sf_close(writer->sound) != 0)
-        fine = false;
-    if (writer->file != NULL && (!sw_new_file_sync(writer->file) || !fine)) {
-        const char *reason = sw_new_file_fault(writer->file);
-        status = sw_fail(error, SW_IO, "%s: closing it failed: %s", writer->path,
-                         reason != NULL ? reason : "the disk did not take all");
+    if (writer != NULL && writer->file != NULL) {
+        bool fine = end_sound(writer);
+        fine = sw_new_file_sync(writer->file) && fine;
+        status = fine && sw_new_file_fault(writer->file) == NULL ? SW_OK : fault(writer, error);
+        bool taken = sw_new_file_close(writer->file);
+        if (!taken && status == SW_OK)
+            status = sw_fail(error, SW_IO, "%s: the disk did not take all", writer->path);
     }
-    if (!sw_new_file_close(writer->file) && status == SW_OK)
-        status = sw_fail(error, SW_IO, "%s: the disk did not take all", writer->path);
     free(writer);
     return status;
 }
