@@ -10,6 +10,8 @@
  */
 #include "probes/thin.h"
 
+#include "shared/constants.h"
+
 #include <gsl/gsl_sf_bessel.h>
 #include <math.h>
 #include <stdlib.h>
@@ -19,7 +21,6 @@ enum { HALF_PER_FACTOR = 25, BLOCK = 4096 };
 
 static const double BETA = 0.1102 * (80 - 8.7);
 static const double CUT = 0.45; /* of the new rate */
-static const double PI = 3.14159265358979323846;
 
 struct sw_thinner {
     size_t factor;
@@ -40,7 +41,7 @@ static void design(sw_thinner *thinner) {
     double sum = 0;
     for (size_t i = 0; i <= 2 * thinner->half; i++) {
         double at = (double)i - half;
-        double sinc = at == 0 ? 2 * cut : sin(2 * PI * cut * at) / (PI * at);
+        double sinc = at == 0 ? 2 * cut : sin(2 * M_PI * cut * at) / (M_PI * at);
         double edge = 1 - (at / half) * (at / half);
         thinner->taps[i] = sinc * gsl_sf_bessel_I0(BETA * sqrt(edge > 0 ? edge : 0));
         sum += thinner->taps[i];

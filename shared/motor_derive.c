@@ -14,14 +14,13 @@
  * Flux linkage, peak, equivalent star phase: sqrt2 V_LL / (sqrt3 2 pi f) for three phases, and
  * sqrt2 V / (2 pi f) of a winding for one and two.
  */
+#include "shared/constants.h"
 #include "shared/motor.h"
 
 #include <math.h>
 #include <stddef.h>
 
 enum { GRID = 7200, LINES_MOST = 3 };
-
-static const double PI = 3.14159265358979323846;
 
 typedef struct wave_factors {
     double peak;        /* over the fundamental's amplitude */
@@ -43,7 +42,7 @@ static double line_wave(const sw_motor *motor, double x) {
         if (harmonic->order < 2 || (convert && harmonic->order % 3 == 0))
             continue;
         double angle_deg = convert ? line_angle_deg(harmonic) : harmonic->angle_deg;
-        sum += harmonic->relative * cos(harmonic->order * x + angle_deg * PI / 180);
+        sum += harmonic->relative * cos(harmonic->order * x + angle_deg * M_PI / 180);
     }
     return sum;
 }
@@ -55,7 +54,7 @@ static wave_factors factors_of(const sw_motor *motor) {
     double wave[GRID];
     wave_factors factors = {0, 0};
     for (int i = 0; i < GRID; i++)
-        wave[i] = fabs(line_wave(motor, 2 * PI * i / GRID));
+        wave[i] = fabs(line_wave(motor, 2 * M_PI * i / GRID));
     for (int i = 0; i < GRID; i++) {
         double most = 0;
         for (int k = 0; k < lines; k++)
@@ -101,7 +100,7 @@ static void derive_flux(sw_motor *motor) {
     if (!sw_quantity_known(motor->volts_per_hertz))
         return;
     double per_winding = motor->phases == 3 ? sqrt(3) : 1;
-    double flux = sqrt(2) * motor->volts_per_hertz.value / (per_winding * 2 * PI);
+    double flux = sqrt(2) * motor->volts_per_hertz.value / (per_winding * 2 * M_PI);
     motor->constants.flux_linkage_wb = scaled(flux, relative_u(motor->volts_per_hertz), "Wb");
 }
 
@@ -129,5 +128,6 @@ void sw_motor_derive(sw_motor *motor) {
         scaled(1000 * amplitude * factors.bridge_mean, relative, "V/krpm");
     constants->dc_bridge_smoothed_v_per_krpm = scaled(1000 * peak, relative, "V/krpm");
     constants->rpm_per_volt_peak = scaled(1 / peak, relative, "rpm/V");
-    constants->volt_second_per_radian_peak_line = scaled(peak * 60 / (2 * PI), relative, "V s/rad");
+    constants->volt_second_per_radian_peak_line =
+        scaled(peak * 60 / (2 * M_PI), relative, "V s/rad");
 }

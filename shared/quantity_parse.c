@@ -1,6 +1,7 @@
 /* Quantities as people write them. The text is cut into a number part, an optional "± half
  * width" and a unit; the number part may be a mixed fraction ("27-1/2") or feet and inches. A
  * few whole phrases for speeds come first. */
+#include "shared/constants.h"
 #include "shared/number.h"
 #include "shared/quantity.h"
 #include "shared/unit_table.h"
@@ -170,7 +171,7 @@ static bool wire_gauge(const char *text, double *area_mm2) {
     if (!at_end(text) || gauge != floor(gauge) || gauge < 0 || gauge > 40)
         return false;
     double diameter_mm = 0.127 * pow(92, (36 - gauge) / 39.0);
-    *area_mm2 = acos(-1) / 4 * diameter_mm * diameter_mm;
+    *area_mm2 = M_PI / 4 * diameter_mm * diameter_mm;
     return true;
 }
 

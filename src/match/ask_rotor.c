@@ -6,6 +6,7 @@
  * area times coefficient: common practice, no source. */
 #include "src/match/ask.h"
 
+#include "shared/constants.h"
 #include "shared/json_write.h"
 
 #include <math.h>
@@ -314,7 +315,7 @@ static double swept_m2(const sw_ask_answers *answers) {
     int shape = item[SHAPE].known ? item[SHAPE].word : HALF_PIPE;
     double width_m = sw_ask_value(&item[OVERALL_WIDTH], OVERALL_M, NULL, NULL);
     if (shape == WHEEL)
-        return acos(-1.0) * width_m * width_m / 4;
+        return M_PI * width_m * width_m / 4;
     if (on_arms(shape)) /* 2 (arm + width / 2) height */
         return (2 * arm_of(answers) + width_of(answers)) *
                sw_ask_value(&item[VANE_HEIGHT], HEIGHT_M, NULL, NULL);

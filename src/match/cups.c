@@ -21,9 +21,10 @@
  */
 #include "src/match/cups.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 
-static const double PI = 3.14159265358979323846;
 static const double WAKE_DEFICIT = 0.7;
 static const double WAKE_GROWTH = 0.2;
 
@@ -55,7 +56,7 @@ static double behind(const sw_cups *cups, double phi, double x, double y) {
 static double local_wind(const sw_cups *cups, double phi, double radius) {
     double wind = 1;
     for (int i = 1; i < cups->vanes; i++)
-        wind = fmin(wind, behind(cups, phi + 2 * PI * i / cups->vanes, radius * cos(phi),
+        wind = fmin(wind, behind(cups, phi + 2 * M_PI * i / cups->vanes, radius * cos(phi),
                                  radius * sin(phi)));
     return wind;
 }
@@ -93,13 +94,13 @@ double sw_cups_torque(const sw_cups *cups, double tip_speed_ratio) {
     double turn_rate = tip_speed_ratio / sw_cups_radius_m(cups);
     double sum = 0;
     for (int i = 0; i < AZIMUTHS; i++)
-        sum += vane_torque(cups, 2 * PI * (i + 0.5) / AZIMUTHS, turn_rate);
+        sum += vane_torque(cups, 2 * M_PI * (i + 0.5) / AZIMUTHS, turn_rate);
     return coefficient(cups, cups->vanes * sum / AZIMUTHS);
 }
 
 double sw_cups_static_torque(const sw_cups *cups, double angle_deg) {
     double sum = 0;
     for (int i = 0; i < cups->vanes; i++)
-        sum += vane_torque(cups, angle_deg * PI / 180 + 2 * PI * i / cups->vanes, 0);
+        sum += vane_torque(cups, angle_deg * M_PI / 180 + 2 * M_PI * i / cups->vanes, 0);
     return coefficient(cups, sum);
 }

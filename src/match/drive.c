@@ -1,11 +1,9 @@
 #include "src/match/drive.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <string.h>
-
-static const double PI = 3.14159265358979323846;
-
-#define RPM_PER_RAD_S (30.0 / PI)
 
 /* Creep and efficiency of belt and chain: common practice, no source. */
 static const sw_drive_kind KINDS[SW_DRIVE_COUNT] = {
@@ -62,11 +60,11 @@ sw_drive sw_drive_of(const sw_drive_kind *kind, const sw_surface *surface, doubl
 }
 
 double sw_drive_generator_rpm(const sw_drive *drive, double rotor_rad_s) {
-    return RPM_PER_RAD_S * rotor_rad_s * drive->ratio * (1 - drive->creep);
+    return SW_RPM_PER_RAD_S * rotor_rad_s * drive->ratio * (1 - drive->creep);
 }
 
 double sw_drive_rotor_rad_s(const sw_drive *drive, double generator_rpm) {
-    return generator_rpm / (RPM_PER_RAD_S * drive->ratio * (1 - drive->creep));
+    return generator_rpm / (SW_RPM_PER_RAD_S * drive->ratio * (1 - drive->creep));
 }
 
 double sw_drive_rolling_nm(const sw_drive *drive) {

@@ -1,8 +1,8 @@
 #include "src/match/grip.h"
 
-#include <math.h>
+#include "shared/constants.h"
 
-static const double GRAVITY = 9.80665;
+#include <math.h>
 
 /* A spring so soft that run-out changes the force by a quarter of what is needed. */
 static const double SOFT_SHARE = 0.25;
@@ -32,7 +32,7 @@ sw_press sw_press_of(const sw_press_request *request) {
     press.mean_n = press.needed_n + swing_n + throw_n;
     press.least_n = press.mean_n - swing_n - throw_n;
     press.most_n = press.mean_n + swing_n + throw_n;
-    press.scale_kg = press.mean_n / GRAVITY;
+    press.scale_kg = press.mean_n / SW_GRAVITY_M_S2;
     return press;
 }
 

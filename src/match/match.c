@@ -1,5 +1,7 @@
 #include "src/match/match.h"
 
+#include "shared/constants.h"
+
 #include "src/match/alternatives.h"
 #include "src/match/cautions.h"
 #include "src/match/guesses.h"
@@ -7,7 +9,6 @@
 #include <math.h>
 
 static const double FINE_WIND_STEP = 0.2;
-static const double BETZ = 16.0 / 27.0;
 static const double HOURS_A_YEAR = 8760;
 
 enum { IDEAL_POINTS = 200 };
@@ -23,7 +24,7 @@ static void ideal_energies(const sw_match_request *request, double top_wind, sw_
             0.5 * request->site->density * request->rotor->swept_area_m2 * pow(wind[i], 3);
         double peak = i == 0 ? 0 : sw_rotor_peak(request->rotor, wind[i], NULL);
         best[i] = passing * fmax(peak, 0);
-        betz[i] = passing * BETZ;
+        betz[i] = passing * SW_BETZ;
     }
     match->potential_kwh = sw_year_kwh(wind, best, IDEAL_POINTS, request->site, 1);
     match->betz_kwh = sw_year_kwh(wind, betz, IDEAL_POINTS, request->site, 1);

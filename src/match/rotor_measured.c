@@ -10,13 +10,14 @@
  */
 #include "src/match/rotor_set.h"
 
+#include "shared/constants.h"
+
 #include <gsl/gsl_multifit.h>
 #include <math.h>
 #include <stdlib.h>
 
 static const char *const KEYS[] = {"readings", "density", NULL};
 
-static const double PI = 3.14159265358979323846;
 static const double SEA_DENSITY = 1.225;
 static const double WIND_U = 0.03; /* hand anemometer, relative: common practice, no source */
 
@@ -74,7 +75,7 @@ static sw_status read_reading(const sw_node *item, const sw_node *units, const s
         return status;
     double torque = pull * rotor->rim_diameter_mm / 2000 + rotor->bearing_torque.value;
     double scale = 0.5 * density * rotor->swept_area_m2 * rotor->radius_m * wind * wind;
-    *out = (reading){speed * 2 * PI / 60 * rotor->radius_m / wind, torque / scale};
+    *out = (reading){speed * 2 * M_PI / 60 * rotor->radius_m / wind, torque / scale};
     return SW_OK;
 }
 

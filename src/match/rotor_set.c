@@ -1,5 +1,7 @@
 #include "src/match/rotor_set.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -60,7 +62,6 @@ static int by_ratio(const void *left, const void *right) {
 }
 
 /* Largest Cp that Betz allows. */
-static const double BETZ = 16.0 / 27.0;
 
 static sw_status check_points(const sw_node *node, const sw_curve_point *points, size_t count,
                               sw_error *error) {
@@ -69,7 +70,7 @@ static sw_status check_points(const sw_node *node, const sw_curve_point *points,
                             "found %zu points, a curve needs at least 2", count);
     bool any = false;
     for (size_t i = 0; i < count; i++) {
-        if (points[i].power_coefficient > BETZ)
+        if (points[i].power_coefficient > SW_BETZ)
             return sw_node_fail(node, NULL, error, SW_VALUE,
                                 "power coefficient %g at tip-speed ratio %g: no rotor catches more "
                                 "than 0.593 of the wind; is it in percent?",

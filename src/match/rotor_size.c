@@ -6,11 +6,11 @@
  */
 #include "src/match/rotor_set.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-
-static const double PI = 3.14159265358979323846;
 
 /* Stated area over width x height beyond which it cannot be rounding. */
 static const double AREA_SLACK = 1.05;
@@ -47,7 +47,7 @@ static sw_status read_given(const sw_node *node, bool horizontal, size_given *gi
 /* What the turning rotor covers, from its outline; NaN when the outline is not given. */
 static double outline(const size_given *given) {
     if (given->horizontal)
-        return PI * given->radius.value * given->radius.value;
+        return M_PI * given->radius.value * given->radius.value;
     double width = isnan(given->width.value) ? 2 * given->radius.value : given->width.value;
     return width * given->height.value;
 }

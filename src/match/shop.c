@@ -1,9 +1,9 @@
 #include "src/match/shop.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <stdlib.h>
-
-static const double PI = 3.14159265358979323846;
 
 /* A chain wheel on the rotor from this size, on the motor up to that. */
 static const int LEAST_RING = 28;
@@ -90,7 +90,7 @@ const sw_stock_wheel *sw_shop_wheel(const sw_shop *shop, double diameter_mm) {
 }
 
 double sw_chain_pitch_mm(int teeth) {
-    return 12.7 / sin(PI / teeth);
+    return 12.7 / sin(M_PI / teeth);
 }
 
 typedef struct gear_list {

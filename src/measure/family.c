@@ -15,6 +15,7 @@
  */
 #include "src/measure/family.h"
 
+#include "shared/constants.h"
 #include "shared/table.h"
 #include "shared/text.h"
 
@@ -58,7 +59,7 @@ static double log_normal(double value, const double range[2]) {
     double middle = log(range[0] * range[1]) / 2;
     double sigma = log(range[1] / range[0]) / (2 * RANGE_K);
     double z = (log(value) - middle) / sigma;
-    double density = exp(-z * z / 2) / (sigma * sqrt(2 * acos(-1)));
+    double density = exp(-z * z / 2) / (sigma * sqrt(2 * M_PI));
     return (1 - SPREAD_SHARE) * density + SPREAD_SHARE / SPREAD_LOG_WIDTH;
 }
 

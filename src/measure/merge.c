@@ -1,12 +1,13 @@
 #include "src/measure/merge.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 /* Two honest values differ by more than this many standard uncertainties once in 16,000. */
 static const double CONTRADICTION_K = 4;
-static const double COPPER_PER_K = 0.00393;
 static const double METER_RELATIVE = 0.01;
 static const double METER_OHM = 0.05;
 static const double ROOM_U_K = 2.5;
@@ -22,9 +23,9 @@ sw_quantity sw_meter_resistance(sw_quantity shown_ohm, sw_quantity lead_ohm,
     bool warm = sw_quantity_known(temperature_degc);
     double kelvin = warm ? temperature_degc.value - 20 : 0;
     double kelvin_u = warm && !isnan(temperature_degc.u) ? temperature_degc.u : ROOM_U_K;
-    double factor = 1 + COPPER_PER_K * kelvin;
+    double factor = 1 + SW_COPPER_PER_K * kelvin;
     double value = (shown_ohm.value - leads) / factor;
-    double u = hypot(shown_u / factor, value * COPPER_PER_K * kelvin_u / factor);
+    double u = hypot(shown_u / factor, value * SW_COPPER_PER_K * kelvin_u / factor);
     return sw_quantity_of(value, u, "ohm");
 }
 

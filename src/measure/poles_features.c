@@ -12,6 +12,8 @@
  */
 #include "src/measure/poles_parts.h"
 
+#include "shared/constants.h"
+
 #include <gsl/gsl_sort.h>
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
@@ -20,7 +22,6 @@
 
 enum { HARMONICS = 8, SHAPE_FEATURES = 2 * HARMONICS, NEIGHBOURS = 3, LEVEL_WINDOW = 7 };
 
-static const double PI = 3.14159265358979323846;
 static const double NORMAL_MAD = 0.6745; /* median of |x| of a standard normal x */
 /* The first and last two cycles of a record were cut with half the signal around them. */
 static const double END_TRUST = 0.25;
@@ -274,7 +275,7 @@ static void analyse_shape(const double *shape, double *coefficients) {
         double in_phase = 0.0;
         double quadrature = 0.0;
         for (int k = 0; k < SW_CYCLE_POINTS; k++) {
-            double angle = 2.0 * PI * h * k / SW_CYCLE_POINTS;
+            double angle = 2.0 * M_PI * h * k / SW_CYCLE_POINTS;
             in_phase += shape[k] * sin(angle);
             quadrature += shape[k] * cos(angle);
         }

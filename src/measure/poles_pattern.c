@@ -22,6 +22,8 @@
  */
 #include "src/measure/poles_parts.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -34,7 +36,6 @@ enum {
     COLUMN_LIMIT = SW_PATTERN_TREND_LIMIT + RIPPLES
 };
 
-static const double PI = 3.14159265358979323846;
 static const double PATTERN_VARIANCE[PATTERN_GRID] = {0.0, 0.03, 1.0, 30.0, 1e3, 3e4};
 static const double PATTERN_SHARE[PATTERN_GRID] = {0.4, 0.12, 0.12, 0.12, 0.12, 0.12};
 static const double RIPPLE_VARIANCE[RIPPLE_GRID] = {0.0,  0.01, 1.0,   100.0, 1e4,
@@ -82,8 +83,8 @@ static size_t next_place(size_t place, size_t period) {
 static void fill_ripple(const sw_scorer *scorer, int p) {
     double wave[SW_POLE_PAIR_LIMIT][2];
     for (int k = 0; k < p; k++) {
-        wave[k][0] = cos(2.0 * PI * k / p);
-        wave[k][1] = sin(2.0 * PI * k / p);
+        wave[k][0] = cos(2.0 * M_PI * k / p);
+        wave[k][1] = sin(2.0 * M_PI * k / p);
     }
     for (size_t i = 0, k = 0; i < scorer->block->rows; i++, k = next_place(k, (size_t)p)) {
         double scale = scorer->block->scale[i];

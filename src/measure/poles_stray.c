@@ -15,12 +15,13 @@
  */
 #include "src/measure/poles_parts.h"
 
+#include "shared/constants.h"
+
 #include <gsl/gsl_fft_real.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-static const double PI = 3.14159265358979323846;
 static const double WORTH_LEAST = 4.0;    /* beyond the price */
 static const double PLACE_U_LEAST = 0.04; /* of 1 / rows: speed changes smear a line */
 /* Of the lines that stand out; nobody knows how many of them are strays. */
@@ -82,7 +83,7 @@ typedef struct sw_turning {
 } sw_turning;
 
 static sw_turning turning_of(double frequency) {
-    return (sw_turning){1.0, 0.0, cos(2.0 * PI * frequency), sin(2.0 * PI * frequency)};
+    return (sw_turning){1.0, 0.0, cos(2.0 * M_PI * frequency), sin(2.0 * M_PI * frequency)};
 }
 
 static void turn(sw_turning *turning) {
@@ -173,7 +174,7 @@ static bool add_line(const sw_line_search *search, size_t rows, sw_stray_lines *
     /* a line this close to 1/2 and its mirror image are one */
     if (frequency > 0.5 - 0.4 / (double)rows)
         frequency = 0.5;
-    double place_u = hypot(sqrt(6.0 / search->power[best]) / PI, PLACE_U_LEAST);
+    double place_u = hypot(sqrt(6.0 / search->power[best]) / M_PI, PLACE_U_LEAST);
     lines->frequency[lines->count] = frequency;
     lines->frequency_u[lines->count] = place_u / (double)rows;
     lines->price[lines->count] = search->price[best];
@@ -239,7 +240,7 @@ static double density(double frequency, double u, int period, int orders) {
     if (order < 1 || order > orders)
         return 0.0;
     double deviation = (frequency - (double)order / period) / u;
-    return 0.5 / orders * exp(-0.5 * deviation * deviation) / (u * sqrt(2.0 * PI));
+    return 0.5 / orders * exp(-0.5 * deviation * deviation) / (u * sqrt(2.0 * M_PI));
 }
 
 /* How likely the lines' frequencies are when such shares of them are the magnets' and the

@@ -8,6 +8,8 @@
  */
 #include "src/measure/poles_parts.h"
 
+#include "shared/constants.h"
+
 #include <gsl/gsl_fft_halfcomplex.h>
 #include <gsl/gsl_fft_real.h>
 #include <gsl/gsl_sort.h>
@@ -19,8 +21,6 @@
 enum { REACH_LEAST = 5 };
 
 static const double FLOOR_QUANTILE = 0.4;
-
-static const double PI = 3.14159265358979323846;
 
 typedef struct sw_whitener {
     size_t rows;
@@ -71,7 +71,7 @@ static void fill_power(sw_whitener *whitener, const double *series, size_t strid
     size_t rows = whitener->rows;
     for (size_t i = 0; i < rows; i++) {
         /* a Hann taper keeps a strong line from lifting the floor far around it */
-        double taper = 1.0 - cos(2.0 * PI * ((double)i + 0.5) / (double)rows);
+        double taper = 1.0 - cos(2.0 * M_PI * ((double)i + 0.5) / (double)rows);
         whitener->data[i] = taper * series[i * stride];
     }
     gsl_fft_real_transform(whitener->data, 1, rows, whitener->forward, whitener->work);

@@ -9,13 +9,13 @@
  */
 #include "src/measure/readings_fit.h"
 
+#include "shared/constants.h"
+
 #include <gsl/gsl_sort.h>
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-
-static const double PI = 3.14159265358979323846;
 
 /* Uncertainties of what people write down: last digit and range of a hand meter, its frequency,
  * a tachometer or a drill's speed (common practice, no source). */
@@ -105,7 +105,7 @@ static sw_reading_point point_of(const work *w, const sw_reading *reading) {
     bool timed = reading->frequency_hz > 0;
     double hertz = hertz_of(w, reading);
     double rpm = reading->speed_rpm * w->gear;
-    sw_reading_point point = {.pace = w->in_hertz ? hertz : rpm, .omega = 2 * PI * hertz};
+    sw_reading_point point = {.pace = w->in_hertz ? hertz : rpm, .omega = 2 * M_PI * hertz};
     point.pace_u = point.pace * (timed && w->in_hertz ? FREQUENCY_U : SPEED_U);
     point.volts = fabs(reading->volts);
     point.volts_u = hypot(VOLTS_U * point.volts, VOLTS_U_LEAST_V);
@@ -158,7 +158,7 @@ static double slowest_hz(const work *w) {
     double slowest = HUGE_VAL;
     for (size_t i = 0; i < w->points.count; i++)
         if (w->points.point[i].omega > 0)
-            slowest = fmin(slowest, w->points.point[i].omega / (2 * PI));
+            slowest = fmin(slowest, w->points.point[i].omega / (2 * M_PI));
     return slowest;
 }
 

@@ -12,6 +12,8 @@
  */
 #include "src/measure/readings_fit.h"
 
+#include "shared/constants.h"
+
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_multifit.h>
 #include <math.h>
@@ -22,7 +24,6 @@ enum { ROBUST_LEAST = 8, PARAMETERS_MOST = 3 };
 /* Shape factors of a pure sine: bridge mean 3 sqrt2/pi of line to line for three phases, 2 sqrt2/pi
  * for one (M. H. Rashid, Power Electronics, ch. 3), 4/pi for two with a bridge each (mean of the
  * larger of |cos| and |sin|, times sqrt2). */
-static const double PI = 3.14159265358979323846;
 
 /* Two silicon diodes at the trickle a meter draws, together; and how far off the readings of an
  * ordinary meter are on a wave that is no pure sine (common practice, no source). */
@@ -52,9 +53,9 @@ sw_status sw_meter_law_of(sw_meter meter, int phases, sw_meter_law *law, sw_erro
             return sw_fail(error, SW_MISSING_KEY,
                            "what a meter shows behind a bridge depends on how many phases feed it: "
                            "say --phases 3, or write \"# phases: 3\" into the table");
-        *law = (sw_meter_law){phases == 3   ? 3 * sqrt(2) / PI
-                              : phases == 2 ? 4 / PI
-                                            : 2 * sqrt(2) / PI,
+        *law = (sw_meter_law){phases == 3   ? 3 * sqrt(2) / M_PI
+                              : phases == 2 ? 4 / M_PI
+                                            : 2 * sqrt(2) / M_PI,
                               hypot(SHAPE_U_MEAN, RANGE_U), METER_DROP_V, METER_DROP_U_V, true};
         return SW_OK;
     default:

@@ -1,12 +1,11 @@
 #include "src/measure/rundown.h"
 
+#include "shared/constants.h"
 #include "shared/uncertainty.h"
 #include "src/measure/rundown_parts.h"
 
 #include <math.h>
 #include <stdlib.h>
-
-static const double PI = 3.14159265358979323846;
 
 /* A term below zero by more than this many standard uncertainties is believed. */
 static const double BELIEVED = 3;
@@ -131,7 +130,7 @@ static sw_quantity torque_term(const sw_rundown *rundown, size_t k, double per_t
 }
 
 static void tell_torque(const sw_rundown *rundown, sw_motor *motor) {
-    double turn = 2 * PI / motor->pole_pairs.value;
+    double turn = 2 * M_PI / motor->pole_pairs.value;
     double inertia = motor->inertia.value;
     sw_drag *drag = &motor->drag_torque;
     drag->constant = torque_term(rundown, 0, inertia * turn, motor->inertia, "N m");

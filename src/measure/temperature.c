@@ -1,17 +1,17 @@
 #include "src/measure/temperature.h"
 
-#include <math.h>
+#include "shared/constants.h"
 
-static const double COPPER_PER_K = 0.00393;
+#include <math.h>
 
 static double u_or_zero(sw_quantity quantity) {
     return isfinite(quantity.u) ? quantity.u : 0;
 }
 
 sw_quantity sw_resistance_at(sw_quantity at_20_degc, sw_quantity temperature_degc) {
-    double factor = 1 + COPPER_PER_K * (temperature_degc.value - 20);
+    double factor = 1 + SW_COPPER_PER_K * (temperature_degc.value - 20);
     double u = hypot(u_or_zero(at_20_degc) * factor,
-                     at_20_degc.value * COPPER_PER_K * u_or_zero(temperature_degc));
+                     at_20_degc.value * SW_COPPER_PER_K * u_or_zero(temperature_degc));
     return sw_quantity_of(at_20_degc.value * factor, u, at_20_degc.unit);
 }
 

@@ -1,11 +1,10 @@
 #include "src/report/claim_text.h"
 
+#include "shared/constants.h"
 #include "shared/json_write.h"
 #include "src/report/say.h"
 
 #include <math.h>
-
-static const double RPM_PER_RAD_S = 30 / 3.14159265358979323846;
 
 static sw_said watts(double value) {
     return sw_say_value(false, value, "W");
@@ -77,7 +76,7 @@ static void say_driven(const sw_claim_finding *it, bool us, sw_text *text) {
     if (!it->driven)
         return;
     const char *turn = "With the recommended drive the rotor must turn at";
-    double rotor_rpm = it->rotor_rad_s * RPM_PER_RAD_S;
+    double rotor_rpm = it->rotor_rad_s * SW_RPM_PER_RAD_S;
     sw_said torque = sw_say_value(us, it->rotor_nm, "N m");
     if (!isfinite(it->wind_m_s))
         sw_text_paragraph(text, 4, "  - %s %.0f rpm with %s, which no wind up to 45 m/s gives.",
@@ -138,7 +137,8 @@ static void add_needed(cJSON *it, const sw_claim_finding *finding) {
 static void add_driven(cJSON *it, const sw_claim_finding *finding) {
     static const char WHY[] = "no drive is recommended, or no speed gives the claimed watts";
     bool driven = finding->driven;
-    add_value(it, "rotor_speed", driven ? finding->rotor_rad_s * RPM_PER_RAD_S : NAN, "rpm", WHY);
+    add_value(it, "rotor_speed", driven ? finding->rotor_rad_s * SW_RPM_PER_RAD_S : NAN, "rpm",
+              WHY);
     add_value(it, "rotor_torque", driven ? finding->rotor_nm : NAN, "N m", WHY);
     add_value(it, "wind", driven ? finding->wind_m_s : NAN, "m/s",
               driven ? "no wind up to 45 m/s gives it" : WHY);

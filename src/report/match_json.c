@@ -1,12 +1,11 @@
 #include "src/report/match_text.h"
 
+#include "shared/constants.h"
 #include "shared/json_write.h"
 #include "src/report/claim_text.h"
 #include "src/report/remark_text.h"
 
 #include <math.h>
-
-static const double RPM_PER_RAD_S = 30 / 3.14159265358979323846;
 
 static void add_value(cJSON *object, const char *key, double value, const char *unit) {
     sw_json_add_quantity(object, key, sw_quantity_of(value, NAN, unit));
@@ -63,7 +62,7 @@ static cJSON *storm_row(const sw_storm *storm, size_t i) {
     const sw_storm_row *it = &storm->row[i];
     cJSON *row = cJSON_CreateObject();
     sw_json_add_number(row, "wind", it->wind_m_s);
-    sw_json_add_number(row, "rotor_speed", it->rotor_rad_s * RPM_PER_RAD_S);
+    sw_json_add_number(row, "rotor_speed", it->rotor_rad_s * SW_RPM_PER_RAD_S);
     sw_json_add_number(row, "generator_speed", it->generator_rpm);
     sw_json_add_number(row, "rim_speed", it->rim_m_s);
     sw_json_add_number(row, "ac_voltage", it->ac_v);
@@ -91,7 +90,7 @@ static void add_storm(cJSON *object, const sw_match *match) {
     const sw_storm_row *worst = &it->row[it->site_row];
     cJSON *storm = cJSON_AddObjectToObject(object, "storm");
     add_value(storm, "wind", worst->wind_m_s, "m/s");
-    add_value(storm, "rotor_speed", worst->rotor_rad_s * RPM_PER_RAD_S, "rpm");
+    add_value(storm, "rotor_speed", worst->rotor_rad_s * SW_RPM_PER_RAD_S, "rpm");
     add_value(storm, "generator_speed", worst->generator_rpm, "rpm");
     add_value(storm, "rim_speed", worst->rim_m_s, "m/s");
     add_value(storm, "ac_voltage", worst->ac_v, "V");
@@ -185,7 +184,7 @@ static void add_power_curve(cJSON *root, const sw_match *match) {
     }
     for (size_t i = 0; i < match->curve.count; i++) {
         const sw_power_point *point = &match->curve.point[i];
-        double value[4] = {point->wind_m_s, point->running_rad_s * RPM_PER_RAD_S,
+        double value[4] = {point->wind_m_s, point->running_rad_s * SW_RPM_PER_RAD_S,
                            sw_plant_generator_rpm(&match->plant, point->running_rad_s),
                            point->running_w};
         for (size_t j = 0; j < 4; j++)

@@ -1,5 +1,7 @@
 #include "src/report/match_text.h"
 
+#include "shared/constants.h"
+
 #include "src/report/claim_text.h"
 #include "src/report/remark_text.h"
 #include "src/report/say.h"
@@ -9,8 +11,6 @@
 #include <string.h>
 
 enum { LINE_ROOM = 240 };
-
-static const double RPM_PER_RAD_S = 30 / 3.14159265358979323846;
 
 static bool pushed(const sw_match *match) {
     return sw_remarked(&match->reasons, SW_REASON_NEEDS_PUSH);
@@ -102,7 +102,7 @@ static void say_winds(const sw_match *match, bool us, sw_text *text) {
 
 static void say_check(const sw_match *match, sw_text *text) {
     double rotor_rad_s = match->cut_in_rpm / sw_plant_generator_rpm(&match->plant, 1);
-    double rotor_rpm = rotor_rad_s * RPM_PER_RAD_S;
+    double rotor_rpm = rotor_rad_s * SW_RPM_PER_RAD_S;
     if (!(rotor_rpm > 0) || match->verdict == SW_VERDICT_LEAVE)
         return;
     sw_text_add(text, "\n");
@@ -144,7 +144,7 @@ static void say_storm_rows(const sw_match *match, bool us, sw_text *text) {
         sw_said wind = sw_say_value(us, it->wind_m_s, "m/s");
         sw_said rim = sw_say_value(us, it->rim_m_s, "m/s");
         sw_text_add(text, "  %-10s %10.0f %12.0f %10s %8.0f %8.0f\n", wind.text,
-                    it->rotor_rad_s * RPM_PER_RAD_S, it->generator_rpm, rim.text, it->ac_v,
+                    it->rotor_rad_s * SW_RPM_PER_RAD_S, it->generator_rpm, rim.text, it->ac_v,
                     it->dc_v);
     }
 }
@@ -173,7 +173,7 @@ static void say_curve_rows(const sw_match *match, bool us, bool details, sw_text
     for (double wind = 2; wind <= fmin(match->curve.top_wind, 16); wind += step) {
         double speed = sw_plant_settle(&match->plant, wind, 0).running_rad_s;
         sw_said said = sw_say_value(us, wind, "m/s");
-        sw_text_add(text, "  %-10s %10.0f %12.0f %10.1f\n", said.text, speed * RPM_PER_RAD_S,
+        sw_text_add(text, "  %-10s %10.0f %12.0f %10.1f\n", said.text, speed * SW_RPM_PER_RAD_S,
                     sw_plant_generator_rpm(&match->plant, speed),
                     sw_plant_at(&match->plant, SW_GENERATOR_DC_POWER, speed));
     }

@@ -1,5 +1,6 @@
 #include "src/report/rank_text.h"
 
+#include "shared/constants.h"
 #include "shared/json_write.h"
 #include "src/report/match_text.h"
 #include "src/report/remark_text.h"
@@ -104,7 +105,7 @@ static void say_rotor(const sw_rank_row *row, bool us, sw_text *text) {
                     sw_say_value(us, row->strong_w, "W").text,
                     sw_say_value(us, SW_RANK_STRONG_WIND, "m/s").text);
     sw_text_add(&line, "a storm of %s turns it at %.0f rpm",
-                sw_say_value(us, vane->wind_m_s, "m/s").text, vane->rotor_rad_s * 30 / acos(-1.0));
+                sw_say_value(us, vane->wind_m_s, "m/s").text, vane->rotor_rad_s * SW_RPM_PER_RAD_S);
     if (isfinite(vane->wind_n))
         sw_text_add(&line, " and pushes on one vane with %s",
                     sw_say_value(us, vane->wind_n, "N").text);
@@ -182,7 +183,7 @@ static void add_recommended(cJSON *it, const sw_rank_row *row) {
 static void add_storm(cJSON *it, const sw_vane_storm *vane) {
     cJSON *storm = cJSON_AddObjectToObject(it, "storm");
     add_value(storm, "wind", vane->wind_m_s, "m/s");
-    add_value(storm, "rotor_speed", vane->rotor_rad_s * 30 / acos(-1.0), "rpm");
+    add_value(storm, "rotor_speed", vane->rotor_rad_s * SW_RPM_PER_RAD_S, "rpm");
     add_value(storm, "vane_wind_force", vane->wind_n, "N");
     add_value(storm, "vane_pull", vane->pull_n, "N");
     if (!isfinite(vane->wind_n))

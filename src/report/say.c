@@ -1,5 +1,6 @@
 #include "src/report/say.h"
 
+#include "shared/constants.h"
 #include "shared/unit_table.h"
 
 #include <math.h>
@@ -18,9 +19,9 @@ static const us_row US_ROWS[] = {
     {"m", 1 / 0.3048, "ft"},
     {"m2", 1 / (0.3048 * 0.3048), "ft\u00b2"},
     {"m/s", 3600 / 1609.344, "mph"},
-    {"kg", 1 / 0.45359237, "lb"},
-    {"N", 1 / (0.45359237 * 9.80665), "lbf"},
-    {"N m", 1 / (0.45359237 * 9.80665 * 0.3048), "lbf ft"},
+    {"kg", 1 / SW_POUND_KG, "lb"},
+    {"N", 1 / (SW_POUND_KG * SW_GRAVITY_M_S2), "lbf"},
+    {"N m", 1 / (SW_POUND_KG * SW_GRAVITY_M_S2 * 0.3048), "lbf ft"},
 };
 
 static const us_row *us_row_of(bool us, const char *unit) {
@@ -95,7 +96,7 @@ sw_said sw_say_value(bool us, double value, const char *unit) {
 
 sw_said sw_say_scale(bool us, double newton) {
     const us_row *row = us_row_of(us, "kg");
-    double mass = newton / 9.80665 * (row != NULL ? row->factor : 1);
+    double mass = newton / SW_GRAVITY_M_S2 * (row != NULL ? row->factor : 1);
     return plain(mass, 2, row != NULL ? row->shown : "kg");
 }
 

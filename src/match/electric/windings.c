@@ -1,11 +1,12 @@
 /* What the record says about terminals, turned into windings. */
 #include "src/match/electric/option.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <string.h>
 
 /* Temperature coefficient of copper at 20 degC (IEC 60028). */
-static const double copper_per_kelvin = 0.00393;
 
 /* Harmonics below this part of the fundamental are left out: they cost time and show nowhere. */
 static const double least_harmonic = 5e-4;
@@ -79,7 +80,7 @@ sw_status sw_terminals_of(const sw_motor *motor, const sw_wiring *wiring, sw_ter
         return status;
     }
     const double square = wiring->rewind * wiring->rewind;
-    const double warm = 1.0 + copper_per_kelvin * (wiring->winding_degc - 20.0);
+    const double warm = 1.0 + SW_COPPER_PER_K * (wiring->winding_degc - 20.0);
     terminals->volts_per_rpm = volts * wiring->magnet_factor * wiring->rewind;
     terminals->ohm = motor->winding_resistance.value * square * warm;
     terminals->henry = sw_quantity_known(motor->winding_inductance)
