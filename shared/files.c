@@ -208,10 +208,12 @@ void sw_file_list_free(char **paths, size_t count) {
 }
 
 static char *join(const char *directory, const char *name) {
-    size_t room = strlen(directory) + strlen(name) + 2;
+    size_t length = strlen(directory);
+    size_t room = length + strlen(name) + 2;
     char *path = malloc(room);
+    bool closed = length > 0 && directory[length - 1] == '/';
     if (path != NULL)
-        snprintf(path, room, "%s/%s", directory, name);
+        snprintf(path, room, "%s%s%s", directory, closed ? "" : "/", name);
     return path;
 }
 

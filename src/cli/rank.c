@@ -32,6 +32,8 @@ typedef struct shelf {
     size_t motors;
     sw_motor motor[MOTOR_LIMIT];
     char *file[MOTOR_LIMIT]; /* owned */
+    const char *unread[MOTOR_LIMIT];
+    sw_error error[MOTOR_LIMIT]; /* why it could not be read */
     size_t rotors;
     sw_rotor rotor[ROTOR_LIMIT];
     const char *rotor_file[ROTOR_LIMIT];
@@ -61,26 +63,35 @@ static char *copy_of(const char *text) {
 static sw_status add_motor(const sw_cli *cli, const char *path, shelf *it, sw_error *error) {
     if (it->motors == MOTOR_LIMIT)
         return sw_fail(error, SW_UNSUPPORTED, "more than %d motors at once", (int)MOTOR_LIMIT);
-    sw_status status = sw_motor_read(path, cli->units, &it->motor[it->motors], error);
-    if (status != SW_OK)
-        return status;
-    it->file[it->motors] = copy_of(path);
-    if (it->file[it->motors] == NULL)
+    size_t i = it->motors;
+    it->file[i] = copy_of(path);
+    if (it->file[i] == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory for the list of motors");
     it->motors++;
+    return sw_motor_read(path, cli->units, &it->motor[i], error);
+}
+
+/* One of a folder that cannot be read is listed with its reason; it does not end the ranking. */
+static sw_status add_found(const sw_cli *cli, const char *path, shelf *it, sw_error *error) {
+    size_t before = it->motors;
+    sw_status status = add_motor(cli, path, it, error);
+    if (status == SW_OK || it->motors == before || error->status == SW_MEMORY)
+        return status;
+    it->error[before] = *error;
+    it->unread[before] = it->error[before].message;
     return SW_OK;
 }
 
-/* A folder may hold rotors and sites too: only motor documents count. */
-static sw_status is_motor(const char *path, bool *motor, sw_error *error) {
+/* A folder may hold rotors and sites too: only motor documents count, and what is no JSON at all,
+ * which might be one. */
+static bool is_motor(const char *path) {
     cJSON *root = NULL;
-    sw_status status = sw_json_read(path, &root, error);
-    if (status != SW_OK)
-        return status;
+    if (sw_json_read(path, &root, NULL) != SW_OK)
+        return true;
     const cJSON *kind = cJSON_GetObjectItemCaseSensitive(root, "document");
-    *motor = cJSON_IsString(kind) && strcmp(kind->valuestring, "motor") == 0;
+    bool motor = cJSON_IsString(kind) && strcmp(kind->valuestring, "motor") == 0;
     cJSON_Delete(root);
-    return SW_OK;
+    return motor;
 }
 
 static sw_status add_folder(const sw_cli *cli, const char *path, shelf *it, sw_error *error) {
@@ -88,12 +99,9 @@ static sw_status add_folder(const sw_cli *cli, const char *path, shelf *it, sw_e
     size_t count = 0;
     size_t before = it->motors;
     sw_status status = sw_file_list(path, ".json", &paths, &count, error);
-    for (size_t i = 0; i < count && status == SW_OK; i++) {
-        bool motor = false;
-        status = is_motor(paths[i], &motor, error);
-        if (status == SW_OK && motor)
-            status = add_motor(cli, paths[i], it, error);
-    }
+    for (size_t i = 0; i < count && status == SW_OK; i++)
+        if (is_motor(paths[i]))
+            status = add_found(cli, paths[i], it, error);
     sw_file_list_free(paths, count);
     if (status == SW_OK && it->motors == before)
         return sw_fail(error, SW_EMPTY, "%s: no motor document in this folder", path);
@@ -175,6 +183,7 @@ static sw_status rank_shelf(const sw_cli *cli, const sw_arguments *arguments, co
     bool load = sw_argument_given(arguments, "--load");
     sw_rank_request request = {.motor = it->motor,
                                .motors = it->motors,
+                               .unread = it->unread,
                                .rotor = it->rotor,
                                .rotors = it->rotors,
                                .site = &it->site,

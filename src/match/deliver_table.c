@@ -357,15 +357,6 @@ double sw_deliver_table_dc_power_w(const sw_deliver_table *table, double speed_r
     return value_at(s, 1, x);
 }
 
-double sw_deliver_table_battery_power_w(const sw_deliver_table *table, double speed_rpm) {
-    double x = 0.0;
-    const segment *s = place(table, speed_rpm, &x);
-    if (table->load.kind == SW_LOAD_RESISTOR) {
-        return 0.0;
-    }
-    return table->load.battery_v * value_at(s, 0, x) - table->load.standby_w;
-}
-
 double sw_deliver_table_cut_in_rpm(const sw_deliver_table *table) {
     return table->cut_in_rpm;
 }

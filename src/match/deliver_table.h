@@ -27,7 +27,6 @@ void sw_deliver_table_at(const sw_deliver_table *table, double speed_rpm,
 /* Only what the balance of torques and the year's energy need. Torque includes drag. */
 double sw_deliver_table_torque_nm(const sw_deliver_table *table, double speed_rpm);
 double sw_deliver_table_dc_power_w(const sw_deliver_table *table, double speed_rpm);
-double sw_deliver_table_battery_power_w(const sw_deliver_table *table, double speed_rpm);
 
 double sw_deliver_table_cut_in_rpm(const sw_deliver_table *table);
 double sw_deliver_table_max_rpm(const sw_deliver_table *table);

@@ -1,23 +1,18 @@
-/* Two makers of the same table: the exact tabulation of a motor, and points of a caller's own
- * (Steffen's spline, GSL, which does not overshoot at the knee where current begins). Torque is
- * given without drag, because drag does not scale with the motor constant. */
+/* Torque is given without drag, because drag does not scale with the motor constant. */
 #include "src/match/generator.h"
 
 #include "src/match/deliver_table.h"
 
-#include <gsl/gsl_spline.h>
 #include <math.h>
 #include <stdlib.h>
 
 struct sw_generator {
-    sw_deliver_table *table; /* of a motor; NULL: points */
-    const sw_motor *motor;   /* borrowed */
+    sw_deliver_table *table;
+    const sw_motor *motor; /* borrowed */
     int machines;
     sw_load_kind load;
     sw_rectifier rectifier;
-    gsl_spline *spline[SW_GENERATOR_COLUMNS]; /* of points */
     double cut_in_rpm;
-    double first_rpm; /* nothing flows below */
     double top_rpm;
 };
 
@@ -25,8 +20,6 @@ void sw_generator_free(sw_generator *generator) {
     if (generator == NULL)
         return;
     sw_deliver_table_free(generator->table);
-    for (size_t i = 0; i < SW_GENERATOR_COLUMNS; i++)
-        gsl_spline_free(generator->spline[i]);
     free(generator);
 }
 
@@ -35,27 +28,6 @@ static sw_generator *generator_new(sw_error *error) {
     if (made == NULL)
         (void)sw_fail(error, SW_MEMORY, "not enough memory for a table of the generator");
     return made;
-}
-
-sw_status sw_generator_from_points(const double *speed_rpm,
-                                   const double *const column[SW_GENERATOR_COLUMNS], size_t count,
-                                   double cut_in_rpm, sw_generator **generator, sw_error *error) {
-    sw_generator *made = generator_new(error);
-    if (made == NULL)
-        return SW_MEMORY;
-    for (size_t i = 0; i < SW_GENERATOR_COLUMNS; i++) {
-        made->spline[i] = gsl_spline_alloc(gsl_interp_steffen, count);
-        if (made->spline[i] == NULL) {
-            sw_generator_free(made);
-            return sw_fail(error, SW_MEMORY, "not enough memory for a table of the generator");
-        }
-        gsl_spline_init(made->spline[i], speed_rpm, column[i], count);
-    }
-    made->cut_in_rpm = cut_in_rpm;
-    made->first_rpm = speed_rpm[0];
-    made->top_rpm = speed_rpm[count - 1];
-    *generator = made;
-    return SW_OK;
 }
 
 sw_status sw_generator_new(const sw_motor *motor, const sw_wiring *wiring,
@@ -122,11 +94,9 @@ static double tabulated(const sw_generator *generator, sw_generator_column colum
 
 double sw_generator_at(const sw_generator *generator, sw_generator_column column,
                        double speed_rpm) {
-    if (speed_rpm <= generator->first_rpm)
+    if (speed_rpm <= 0)
         return 0;
     double at_rpm = fmin(speed_rpm, generator->top_rpm);
-    double value = generator->table != NULL
-                       ? tabulated(generator, column, at_rpm)
-                       : gsl_spline_eval(generator->spline[column], at_rpm, NULL);
+    double value = tabulated(generator, column, at_rpm);
     return column == SW_GENERATOR_TORQUE ? value * at_rpm / speed_rpm : value;
 }

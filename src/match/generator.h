@@ -38,9 +38,4 @@ double sw_generator_top_rpm(const sw_generator *generator);
 /* Value at a speed >= 0; above the table's top the power of the top is kept. */
 double sw_generator_at(const sw_generator *generator, sw_generator_column column, double speed_rpm);
 
-/* Table from a caller's own points (rising speeds, count >= 3): models that are not motors. */
-sw_status sw_generator_from_points(const double *speed_rpm,
-                                   const double *const column[SW_GENERATOR_COLUMNS], size_t count,
-                                   double cut_in_rpm, sw_generator **generator, sw_error *error);
-
 #endif

@@ -4,6 +4,7 @@
 
 #include "src/match/alternatives.h"
 #include "src/match/cautions.h"
+#include "src/match/charging.h"
 #include "src/match/guesses.h"
 
 #include <math.h>
@@ -44,22 +45,6 @@ static double usable_kwh(const sw_match_request *request, const sw_match *match)
     }
     double stored = sw_year_kwh(wind, power, match->curve.count, request->site, 1);
     return fmax(0, stored - match->load.standby_w * HOURS_A_YEAR / 1000);
-}
-
-static double charging_rpm(const sw_motor *motor, const sw_load *load) {
-    sw_motor open = *motor; /* no current flows: any resistance will do */
-    double speed_rpm = NAN;
-    if (!sw_quantity_known(open.winding_resistance))
-        open.winding_resistance = sw_quantity_of(1, NAN, "ohm");
-    sw_wiring wiring = sw_wiring_default(&open);
-    sw_deliver_load seen = sw_load_electrical(load);
-    wiring.diode = load->diode;
-    if (motor->kind == SW_BRUSHED)
-        wiring.rectifier = SW_RECTIFIER_BLOCKING_DIODE;
-    if (motor->kind == SW_NO_GENERATOR ||
-        sw_deliver_cut_in(&open, &wiring, &seen, &speed_rpm, NULL) != SW_OK)
-        return NAN;
-    return speed_rpm;
 }
 
 static void recommend(const sw_match_request *request, const sw_search_request *searched,
@@ -169,7 +154,7 @@ sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_erro
                                   .rim = rim,
                                   .wheel_mm = request->wheel_mm};
     sw_status status = SW_OK;
-    match->cut_in_rpm = charging_rpm(request->motor, &match->load);
+    match->cut_in_rpm = sw_charging_rpm(request->motor, &match->load);
     sw_verdict_missing(request->motor, &match->missing);
     if (can_be_worked_out(request, match))
         status = sw_search_run(&searched, &match->search, error);

@@ -143,15 +143,3 @@ void sw_power_curve_make(const sw_plant *plant, double top_wind, double step, si
     add_jumps(plant, balance_steps, true, curve);
     add_jumps(plant, balance_steps, false, curve);
 }
-
-double sw_power_curve_running_w(const sw_power_curve *curve, double wind_m_s) {
-    for (size_t i = 1; i < curve->count; i++) {
-        const sw_power_point *low = &curve->point[i - 1];
-        const sw_power_point *high = &curve->point[i];
-        if (wind_m_s > high->wind_m_s || high->wind_m_s <= low->wind_m_s)
-            continue;
-        double part = (wind_m_s - low->wind_m_s) / (high->wind_m_s - low->wind_m_s);
-        return low->running_w + part * (high->running_w - low->running_w);
-    }
-    return 0;
-}

@@ -48,7 +48,4 @@ double sw_year_running_kwh(const sw_power_curve *curve, const sw_site *site, dou
 double sw_year_kwh(const double *wind_m_s, const double *power_w, size_t count, const sw_site *site,
                    double mean_factor);
 
-/* Speed or power of the curve at a wind by linear interpolation, running. */
-double sw_power_curve_running_w(const sw_power_curve *curve, double wind_m_s);
-
 #endif

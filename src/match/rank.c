@@ -53,6 +53,8 @@ static sw_vane_storm vane_storm(const sw_match_request *request, const sw_match 
 static int better_first(const void *a, const void *b) {
     const sw_rank_row *x = a;
     const sw_rank_row *y = b;
+    if (x->failed != y->failed)
+        return x->failed ? 1 : -1;
     if (x->started_kwh != y->started_kwh)
         return x->started_kwh > y->started_kwh ? -1 : 1;
     if (x->running_kwh != y->running_kwh)
@@ -60,8 +62,7 @@ static int better_first(const void *a, const void *b) {
     return (x->verdict > y->verdict) - (x->verdict < y->verdict);
 }
 
-static sw_status rank_one(const sw_rank_request *request, size_t motor, size_t rotor,
-                          sw_rank_row *row, sw_error *error) {
+static void rank_one(const sw_rank_request *request, size_t motor, size_t rotor, sw_rank_row *row) {
     sw_match match;
     sw_match_request one = {.motor = &request->motor[motor],
                             .rotor = &request->rotor[rotor],
@@ -73,29 +74,33 @@ static sw_status rank_one(const sw_rank_request *request, size_t motor, size_t r
                             .run_out_mm = NAN,
                             .moving_kg = NAN,
                             .brief = true};
-    sw_status status = sw_match_run(&one, &match, error);
-    if (status != SW_OK)
-        return sw_fail_within(error, request->motor[motor].name);
-    *row = (sw_rank_row){.motor = motor, .rotor = rotor};
-    fill_row(&match, row);
-    row->vane = vane_storm(&one, &match);
-    sw_match_free(&match);
-    return SW_OK;
+    const char *unread = request->unread != NULL ? request->unread[motor] : NULL;
+    *row = (sw_rank_row){.motor = motor, .rotor = rotor, .verdict = SW_VERDICT_NOT_YET};
+    if (unread != NULL) {
+        row->failed = true;
+        sw_error_set(&row->error, SW_FORMAT, "%s", unread);
+    } else if (sw_match_run(&one, &match, &row->error) != SW_OK) {
+        row->failed = true;
+    } else {
+        fill_row(&match, row);
+        row->vane = vane_storm(&one, &match);
+        sw_match_free(&match);
+    }
 }
 
 sw_status sw_rank_run(const sw_rank_request *request, sw_rank_row **rows, sw_error *error) {
     size_t count = request->motors * request->rotors;
     sw_rank_row *made = calloc(count, sizeof *made);
-    sw_status status = SW_OK;
     if (made == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory to rank %zu motors", request->motors);
-    for (size_t i = 0; i < count && status == SW_OK; i++)
-        status = rank_one(request, i / request->rotors, i % request->rotors, &made[i], error);
-    if (status != SW_OK) {
-        free(made);
-        return status;
-    }
+    for (size_t i = 0; i < count; i++)
+        rank_one(request, i / request->rotors, i % request->rotors, &made[i]);
     qsort(made, count, sizeof *made, better_first);
     *rows = made;
-    return SW_OK;
+    if (count == 0 || !made[0].failed)
+        return SW_OK;
+    sw_status status = sw_fail(error, made[0].error.status, "%s", made[0].error.message);
+    free(made);
+    *rows = NULL;
+    return status;
 }

@@ -27,12 +27,15 @@ typedef struct sw_rank_row {
     double strong_w; /* and in SW_RANK_STRONG_WIND */
     sw_choice choice;
     sw_electrical electrical; /* its table is gone: generator is NULL */
-    sw_vane_storm vane;       /* always filled; without a recommendation nothing is coupled */
+    sw_vane_storm vane;       /* without a recommendation nothing is coupled */
+    bool failed;              /* could not be judged: only motor, rotor and why are filled */
+    sw_error error;           /* then why */
 } sw_rank_row;
 
 typedef struct sw_rank_request {
     const sw_motor *motor;
     size_t motors;
+    const char *const *unread; /* a motor's reason for not being read, NULL = it was; NULL = all */
     const sw_rotor *rotor;
     size_t rotors;
     const sw_site *site;
@@ -41,7 +44,8 @@ typedef struct sw_rank_request {
     const sw_thresholds *thresholds;
 } sw_rank_request;
 
-/* The caller frees *rows; motors x rotors of them, best first. */
+/* The caller frees *rows; motors x rotors of them, best first, those that could not be judged
+ * last. Fails only when not one could be. */
 sw_status sw_rank_run(const sw_rank_request *request, sw_rank_row **rows, sw_error *error);
 
 #endif

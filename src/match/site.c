@@ -96,10 +96,18 @@ static bool says_guessed(const sw_node *node, const char *key) {
     return false;
 }
 
+/* Less is a reading of a calm day, not a year's mean. */
+static const double LEAST_MEAN_M_S = 0.1;
+
 static sw_status read_mean(const sw_node *node, double factor, sw_site *site, sw_error *error) {
     sw_status status = sw_node_need(node, "mean_wind", "\"4.5 m/s\" (or a \"wind_file\")", error);
     if (status == SW_OK)
-        status = sw_node_quantity_in(node, "mean_wind", "m/s", 0.1, 25, &site->mean_wind, error);
+        status = sw_node_quantity_in(node, "mean_wind", "m/s", 0, 25, &site->mean_wind, error);
+    if (status == SW_OK && site->mean_wind.value < LEAST_MEAN_M_S)
+        return sw_node_fail(node, "mean_wind", error, SW_VALUE,
+                            "found %.3g m/s; even a sheltered yard has 1 to 2 m/s over the year, "
+                            "and \"spinworth ask site\" helps to judge it",
+                            site->mean_wind.value);
     if (status != SW_OK)
         return status;
     site->mean_wind_guessed = isnan(site->mean_wind.u) || says_guessed(node, "mean_wind");

@@ -106,7 +106,10 @@ static void judge_start(const sw_verdict_request *request, bool pushed, sw_verdi
     }
 }
 
+/* Conditions belong to what is worth using; a motor to leave has none. */
 static void judge_guesses(const sw_remarks *guessed, sw_verdict *verdict, sw_remarks *reasons) {
+    if (*verdict == SW_VERDICT_LEAVE)
+        return;
     bool wind_guessed = sw_remarked(guessed, SW_GUESS_WIND);
     bool rotor_guessed = sw_remarked(guessed, SW_GUESS_ROTOR_POWER);
     bool winding_guessed = sw_remarked(guessed, SW_GUESS_RESISTANCE) ||

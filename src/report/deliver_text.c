@@ -9,6 +9,9 @@
 
 enum { NUMBER_ROOM = 64 };
 
+/* An uncertainty below this part of the value is what was given, or rounding. */
+static const double EXACT = 1e-6;
+
 /* Figures shown always, and with --details, in the order of the page. */
 static const struct {
     const char *key;
@@ -68,6 +71,20 @@ static const char *into(sw_load_kind kind) {
     return words[kind];
 }
 
+/* measure and match count a 12 V battery at its rest voltage. */
+static void write_rest_voltage(const sw_deliver_load *load, sw_text *text) {
+    static const double BLOCK_V = 12;
+    static const double BLOCK_REST_V = 12.6;
+    const double blocks = load->battery_v / BLOCK_V;
+    if (load->kind != SW_LOAD_BATTERY || blocks < 1 || fabs(blocks - round(blocks)) > 1e-6) {
+        return;
+    }
+    sw_text_paragraph(text, 0,
+                      "That is for a battery that rests at exactly %.0f V. A charged lead battery "
+                      "of %.0f V rests at %.1f V, which is what measure and match count with.",
+                      load->battery_v, load->battery_v, blocks * BLOCK_REST_V);
+}
+
 static void write_nothing(const sw_deliver_load *load, const sw_deliver_answer *answer,
                           sw_text *text) {
     char speed[NUMBER_ROOM];
@@ -84,6 +101,7 @@ static void write_nothing(const sw_deliver_load *load, const sw_deliver_answer *
                       "Nothing comes out at %s: cut-in (where it starts charging %s) is "
                       "at %s.",
                       speed, volts, cut_in);
+    write_rest_voltage(load, text);
 }
 
 static void write_answer(const sw_wiring *wiring, const sw_deliver_load *load,
@@ -111,6 +129,7 @@ static void write_answer(const sw_wiring *wiring, const sw_deliver_load *load,
                       shaft, torque, 100.0 * p->efficiency);
     if (load->kind != SW_LOAD_RESISTOR) {
         sw_text_paragraph(text, 0, "Cut-in (where it starts charging) is at %s.", cut_in);
+        write_rest_voltage(load, text);
     }
 }
 
@@ -148,8 +167,8 @@ static void write_numbers(const sw_wiring *wiring, const sw_deliver_load *load,
         }
         char number[NUMBER_ROOM];
         const double u = sw_figure_value(figure, &answer->u);
-        sw_quantity_print(sw_quantity_of(value, u > 0.0 ? u : NAN, figure->unit), number,
-                          sizeof number);
+        sw_quantity_print(sw_quantity_of(value, u > EXACT * fabs(value) ? u : NAN, figure->unit),
+                          number, sizeof number);
         sw_text_add(text, "  %-32s %s\n", lines[i].label, number);
     }
     if (details) {

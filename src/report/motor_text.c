@@ -1,5 +1,6 @@
 #include "src/report/motor_text.h"
 
+#include "src/match/charging.h"
 #include "src/report/family_text.h"
 #include "src/report/ring_text.h"
 #include "src/report/words.h"
@@ -7,18 +8,11 @@
 #include <math.h>
 #include <stdio.h>
 
-/* What two silicon diodes of a bridge, or one blocking diode, take when current begins to flow;
- * common practice, no source. */
-static const double BRIDGE_DROP_V = 1.4;
-static const double BLOCKING_DROP_V = 0.7;
+/* What a bridge keeps back while only a meter draws current; common practice, no source. */
+static const double IDLE_BRIDGE_DROP_V = 0.8;
 
 /* Below this an ordinary meter's AC range is not trusted (common practice, no source). */
 static const double METER_LOW_HZ = 40;
-
-static double charging_speed_rpm(const sw_motor *motor, double battery_v) {
-    double drop = motor->kind == SW_BRUSHED ? BLOCKING_DROP_V : BRIDGE_DROP_V;
-    return (battery_v + drop) * motor->constants.rpm_per_volt_peak.value;
-}
 
 static bool constant_known(const sw_motor *motor) {
     return sw_quantity_known(motor->constants.rpm_per_volt_peak);
@@ -43,8 +37,8 @@ static bool volts_doubtful(const sw_motor *motor) {
 static void add_charging(const sw_motor *motor, sw_text *line) {
     char at_12[32];
     char at_24[32];
-    sw_words_number(charging_speed_rpm(motor, 12), 3, at_12, sizeof at_12);
-    sw_words_number(charging_speed_rpm(motor, 24), 3, at_24, sizeof at_24);
+    sw_words_number(sw_charging_rpm_of(motor, 12), 3, at_12, sizeof at_12);
+    sw_words_number(sw_charging_rpm_of(motor, 24), 3, at_24, sizeof at_24);
     sw_text_add(line, " It starts charging (cut-in) 12 V at %s rpm, 24 V at %s.", at_12, at_24);
 }
 
@@ -125,7 +119,8 @@ static void say_check(const sw_motor *motor, sw_text *text) {
                           "(That is only %.0f Hz, which is hard on a plain AC range. A bridge, a "
                           "capacitor and the DC range are better: about %.1f V there.)",
                           frequency_hz,
-                          speed_rpm / motor->constants.rpm_per_volt_peak.value - BRIDGE_DROP_V);
+                          speed_rpm / motor->constants.rpm_per_volt_peak.value -
+                              IDLE_BRIDGE_DROP_V);
 }
 
 static void say_evidence(const sw_motor *motor, bool details, sw_text *text) {

@@ -10,7 +10,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { REASON_ROOM = 160 };
+enum { REASON_ROOM = 600 };
 
 /* What decides, in a few words; the others say their whole sentence. */
 static void short_reason(bool us, const sw_remark *reason, char *out, size_t room) {
@@ -119,12 +119,16 @@ static void say_rotor(const sw_rank_row *row, bool us, sw_text *text) {
 static void say_row(const sw_rank_request *request, const sw_rank_names *names,
                     const sw_rank_row *row, size_t place, bool us, sw_text *text) {
     char reason[REASON_ROOM];
-    short_reason(us, &row->reason, reason, sizeof reason);
     sw_text_add(text, "\n%2zu. ", place);
     sw_text_add(text, "%s", motor_of(request, names, row));
     if (request->rotors > 1)
         sw_text_add(text, " on %s", rotor_of(request, names, row));
     sw_text_add(text, "\n");
+    if (row->failed) {
+        sw_text_paragraph(text, 4, "    not judged: %s", row->error.message);
+        return;
+    }
+    short_reason(us, &row->reason, reason, sizeof reason);
     sw_text_paragraph(text, 4, "    %s: %s", said_verdict(row->verdict), reason);
     if (request->rotors > 1)
         say_rotor(row, us, text);
@@ -199,7 +203,10 @@ cJSON *sw_rank_to_json(const sw_rank_request *request, const sw_rank_names *name
         const sw_rank_row *row = &rows[i];
         char reason[REASON_ROOM];
         cJSON *it = cJSON_CreateObject();
-        short_reason(false, &row->reason, reason, sizeof reason);
+        if (row->failed)
+            snprintf(reason, sizeof reason, "%s", row->error.message);
+        else
+            short_reason(false, &row->reason, reason, sizeof reason);
         cJSON_AddStringToObject(it, "motor", motor_of(request, names, row));
         cJSON_AddStringToObject(it, "file", names->motor[row->motor]);
         cJSON_AddStringToObject(it, "rotor", rotor_of(request, names, row));
@@ -210,8 +217,11 @@ cJSON *sw_rank_to_json(const sw_rank_request *request, const sw_rank_names *name
         else
             cJSON_AddNullToObject(it, "annual_energy");
         if (!row->recommended)
-            sw_json_add_unknown(it, "annual_energy", "nothing can be recommended");
-        add_storm(it, &row->vane);
+            sw_json_add_unknown(it, "annual_energy",
+                                row->failed ? "this motor could not be judged, see reason"
+                                            : "nothing can be recommended");
+        if (!row->failed)
+            add_storm(it, &row->vane);
         cJSON_AddItemToArray(list, it);
     }
     return list;

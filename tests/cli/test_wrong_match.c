@@ -152,6 +152,8 @@ static void sites(void **state) {
          NULL},
         {WITH_SITE, "s.json: mean_wind: found -5 m/s", "s.json", SITE("\"mean_wind\": \"-5 m/s\""),
          NULL},
+        {WITH_SITE, "s.json: mean_wind: found 0 m/s|sheltered yard", "s.json",
+         SITE("\"mean_wind\": \"0 m/s\""), NULL},
         {WITH_SITE, "s.json: mean_wind", "s.json", SITE("\"mean_wind\": \"5 V\""), NULL},
         {WITH_SITE, "weibull_k: found 0", "s.json",
          SITE("\"mean_wind\": \"5 m/s\", \"weibull_k\": 0"), NULL},

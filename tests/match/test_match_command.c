@@ -205,8 +205,67 @@ static void rank_takes_several_rotors(void **state) {
     tear_down(it);
 }
 
+/* The same question to three commands: one answer. */
+static void one_cut_in_for_all_commands(void **state) {
+    (void)state;
+    bench *it = set_up();
+    cJSON *match = json_of(it, "match ring.json --rotor rotor.json --site site.json --json");
+    double by_match = at(match, "charging_speed", "value", NULL)->valuedouble;
+    cJSON *deliver = json_of(it, "deliver ring.json --speed 100rpm --battery 12.6V --json");
+    assert_close(at(deliver, "cut_in_speed", "value", NULL)->valuedouble, by_match,
+                 1e-9 * by_match);
+    cJSON_Delete(deliver);
+    cJSON_Delete(match);
+    /* measure says it to three figures. */
+    char said[80];
+    snprintf(said, sizeof said, "12 V at %.*f rpm", by_match < 99.95 ? 1 : 0, by_match);
+    assert_int_equal(spinworth(it, "measure --into ring.json --resistance 2.2ohm"), 0);
+    assert_non_null(strstr(it->out, said));
+    tear_down(it);
+}
+
+/* One motor that cannot be read or worked out is listed with its reason, after the others. */
+static void a_failing_motor_does_not_end_the_ranking(void **state) {
+    (void)state;
+    bench *it = set_up();
+    char command[300];
+    snprintf(command, sizeof command, "cd '%s' && mkdir shelf && cp ring.json dead.json shelf/",
+             it->directory);
+    assert_int_equal(support_run(command, NULL, 0, NULL, 0), 0);
+    write_file(it, "shelf/broken.json",
+               "\"document\":\"motor\",\"version\":1,\"kind\":\"magnet-ac\",\"phases\":7");
+    cJSON *list = json_of(it, "rank shelf/ --rotor rotor.json --site site.json --json");
+    assert_int_equal(cJSON_GetArraySize(list), 3);
+    const cJSON *last = cJSON_GetArrayItem(list, 2);
+    const char *file = cJSON_GetObjectItemCaseSensitive(last, "file")->valuestring;
+    const char *reason = cJSON_GetObjectItemCaseSensitive(last, "reason")->valuestring;
+    assert_string_equal(file, "shelf/broken.json"); /* one slash */
+    assert_non_null(strstr(reason, "shelf/broken.json: phases"));
+    cJSON_Delete(list);
+    assert_int_equal(spinworth(it, "rank shelf --rotor rotor.json --site site.json"), 0);
+    assert_non_null(strstr(it->out, "not judged: shelf/broken.json"));
+    /* Not one that can be judged is an error. */
+    assert_int_equal(spinworth(it, "rank shelf/broken.json --rotor rotor.json --site site.json"),
+                     3);
+    tear_down(it);
+}
+
+/* What is not worth using has no conditions under which it would be. */
+static void a_motor_to_leave_has_no_conditions(void **state) {
+    (void)state;
+    bench *it = set_up();
+    write_file(it, "calm.json", "\"document\":\"site\",\"version\":1,\"mean_wind\":\"0.8 m/s\"");
+    assert_int_equal(spinworth(it, "match ring.json --rotor rotor.json --site calm.json"), 0);
+    assert_non_null(strstr(it->out, "no, leave it"));
+    assert_null(strstr(it->out, "Use it if"));
+    tear_down(it);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(one_cut_in_for_all_commands),
+        cmocka_unit_test(a_failing_motor_does_not_end_the_ranking),
+        cmocka_unit_test(a_motor_to_leave_has_no_conditions),
         cmocka_unit_test(units_change_nothing),
         cmocka_unit_test(halving_the_wheel_doubles_the_ratio),
         cmocka_unit_test(wrong_calls_name_what_is_wrong),
