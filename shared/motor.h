@@ -56,6 +56,9 @@ typedef enum sw_warning_code {
     SW_WARN_BETWEEN_DOUBTFUL, /* phases or line pairs: the angle alone cannot tell */
     SW_WARN_SATURATING,       /* flux linkage falls with current, seen by loaded runs */
     SW_WARN_WEAK_MAGNET,      /* a pole that is weaker than the others, an uneven ring */
+    SW_WARN_SHORTED_COIL,     /* a phase that gives less: turns or a coil bridged */
+    SW_WARN_DEAD_PHASE,       /* a phase that gives nothing */
+    SW_WARN_REVERSED_PHASE,   /* a phase the wrong way round, or one that gives nothing */
     SW_WARN_GEARED,           /* a gear stands between the timed shaft and the magnets */
     SW_WARN_COUNT
 } sw_warning_code;
@@ -137,6 +140,7 @@ typedef struct sw_motor {
     sw_quantity phase_angle; /* "deg" between neighbouring phase EMFs */
     sw_quantity balance;     /* largest deviation of an amplitude from their mean, "1" */
     int leads;               /* 0 = not known */
+    int slots;               /* slots or teeth of the stator; 0 = not known */
     sw_answer star_point;
     sw_connection connection;         /* as measured */
     sw_quantity electrical_frequency; /* "Hz", of the stretch */

@@ -16,6 +16,7 @@ static const char *const KEYS[] = {"document",
                                    "phase_angle",
                                    "balance",
                                    "leads",
+                                   "slots",
                                    "star_point",
                                    "connection",
                                    "electrical_frequency",
@@ -164,6 +165,8 @@ static sw_status read_counts(const sw_node *top, sw_motor *motor, sw_error *erro
     sw_status status = sw_node_integer(top, "phases", 1, 3, &motor->phases, error);
     if (status == SW_OK)
         status = sw_node_integer(top, "leads", 1, 64, &motor->leads, error);
+    if (status == SW_OK)
+        status = sw_node_integer(top, "slots", 2, 1000, &motor->slots, error);
     if (status == SW_OK)
         status = sw_node_integer(top, "coil_groups", 1, 64, &motor->coil_groups, error);
     if (status == SW_OK)

@@ -138,6 +138,7 @@ static const reason_row REASONS[] = {
     {"phase_angle", "needs two or three channels"},
     {"balance", "needs two or three channels"},
     {"leads", "not said"},
+    {"slots", "not said"},
     {"star_point", "not said"},
     {"connection", "three equal readings cannot tell star from delta"},
     {"electrical_frequency", "no recording of a turning motor"},
@@ -173,6 +174,7 @@ cJSON *sw_motor_to_json(const sw_motor *motor) {
     sw_json_add_quantity(root, "phase_angle", motor->phase_angle);
     sw_json_add_number(root, "balance", motor->balance.value);
     add_count(root, "leads", motor->leads);
+    add_count(root, "slots", motor->slots);
     add_star_point(root, motor->star_point);
     sw_json_add_text(root, "connection", sw_connection_name(motor->connection));
     sw_json_add_quantity(root, "electrical_frequency", motor->electrical_frequency);

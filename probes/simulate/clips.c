@@ -4,6 +4,7 @@
  * less the zero-sequence part, which drives the circulating current and drops inside: with equal
  * impedances and open wires, v = e - (e_A + e_B + e_C) / 3.
  */
+#include "probes/simulate/faults.h"
 #include "probes/simulate/machine.h"
 
 #include <string.h>
@@ -18,6 +19,7 @@ static clip_pair pair_of(const sw_sim_front *front, int channel) {
     static const clip_pair THIRD_WIRE[] = {{0, 2}, {1, 2}};
     static const clip_pair ROUND[] = {{0, 1}, {1, 2}, {2, 0}};
     bool star_point = front->between == SW_SIM_BETWEEN_STAR_POINT ||
+                      front->between == SW_SIM_BETWEEN_WINDINGS ||
                       (front->between == SW_SIM_BETWEEN_AUTOMATIC && front->channels == 3);
     if (star_point)
         return (clip_pair){channel, -1};
@@ -26,38 +28,58 @@ static clip_pair pair_of(const sw_sim_front *front, int channel) {
     return ROUND[channel];
 }
 
-static void star_weights(clip_pair pair, double weights[SW_SIM_PHASE_LIMIT]) {
-    weights[pair.plus] += 1;
-    if (pair.minus >= 0)
-        weights[pair.minus] -= 1;
+/* Through a broken phase no current flows: its wire floats, and an input across it shows nothing.
+ */
+static void star_between(const sw_sim_motor *motor, int plus, int minus, double *weights) {
+    int broken = sw_sim_fault_broken(motor);
+    if (broken >= 0 && (plus == broken || minus == broken))
+        return;
+    weights[plus] += 1;
+    if (minus >= 0)
+        weights[minus] -= 1;
 }
 
-/* Winding k of a delta lies between wires k and k + 1. */
-static void delta_weights(clip_pair pair, double weights[SW_SIM_PHASE_LIMIT]) {
-    bool forwards = (pair.plus + 1) % 3 == pair.minus;
-    int winding = forwards ? pair.plus : pair.minus;
+/* Winding k of a delta lies between wires k and k + 1. Where it is broken the other two stand in
+ * series across its ends, and no current circles. */
+static void delta_between(const sw_sim_motor *motor, int plus, int minus, double *weights) {
+    bool forwards = (plus + 1) % 3 == minus;
+    int winding = forwards ? plus : minus;
     double sign = forwards ? 1 : -1;
-    for (int phase = 0; phase < 3; phase++)
-        weights[phase] = sign * ((phase == winding) - 1.0 / 3);
+    int broken = sw_sim_fault_broken(motor);
+    for (int phase = 0; phase < 3; phase++) {
+        double own = phase == winding ? 1 : 0;
+        if (broken < 0)
+            weights[phase] += sign * (own - 1.0 / 3);
+        else if (winding != broken)
+            weights[phase] += sign * own;
+        else
+            weights[phase] -= phase == broken ? 0 : sign;
+    }
+}
+
+void sw_clips_between(const sw_sim_motor *motor, int plus, int minus,
+                      double weights[SW_SIM_PHASE_LIMIT]) {
+    if (motor->delta)
+        delta_between(motor, plus, minus, weights);
+    else
+        star_between(motor, plus, minus, weights);
 }
 
 static sw_status three_phase(const sw_sim_spec *spec, int channel,
                              double weights[SW_SIM_PHASE_LIMIT], sw_error *error) {
     const sw_sim_front *front = &spec->front;
     clip_pair pair = pair_of(front, channel);
-    if (front->between == SW_SIM_BETWEEN_WINDINGS)
-        return sw_fail(error, SW_UNSUPPORTED,
-                       "three phases joined inside have no separate windings to record");
     if (front->channels == 3 && pair.minus >= 0 && !front->isolated)
         return sw_fail(error, SW_UNSUPPORTED,
                        "three channels with a common ground cannot record three line pairs: "
                        "record two against the third wire, or use the star point");
-    if (pair.minus < 0 && spec->motor.delta)
+    bool windings = front->between == SW_SIM_BETWEEN_WINDINGS;
+    if (pair.minus < 0 && spec->motor.delta && !windings)
         return sw_fail(error, SW_UNSUPPORTED, "a delta winding has no star point to record from");
-    if (spec->motor.delta)
-        delta_weights(pair, weights);
+    if (pair.minus < 0)
+        star_between(&spec->motor, pair.plus, pair.minus, weights);
     else
-        star_weights(pair, weights);
+        sw_clips_between(&spec->motor, pair.plus, pair.minus, weights);
     return SW_OK;
 }
 
@@ -75,6 +97,6 @@ sw_status sw_clips_weights(const sw_sim_spec *spec, int channel, double weights[
                        spec->front.channels, phases, phases == 1 ? "" : "s");
     if (spec->front.between == SW_SIM_BETWEEN_STAR_POINT)
         return sw_fail(error, SW_UNSUPPORTED, "only three phases have a star point");
-    weights[channel] = 1;
+    weights[channel] = channel == sw_sim_fault_broken(&spec->motor) ? 0 : 1;
     return SW_OK;
 }

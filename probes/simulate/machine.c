@@ -14,6 +14,7 @@
  */
 #include "probes/simulate/machine.h"
 
+#include "probes/simulate/faults.h"
 #include "probes/simulate/ring.h"
 #include "probes/simulate/winding.h"
 
@@ -81,14 +82,10 @@ static double volts_per_hertz(double complex slope, int pole_pairs) {
 /* The line pairs A-B, B-C, C-A, or the windings themselves. */
 static void line_weights(const sw_sim_motor *motor, int line, double weights[SW_SIM_PHASE_LIMIT]) {
     memset(weights, 0, SW_SIM_PHASE_LIMIT * sizeof *weights);
-    weights[line] = 1;
     if (motor->phases < 3)
-        return;
-    if (!motor->delta)
-        weights[(line + 1) % 3] = -1;
+        weights[line] = 1;
     else
-        for (int phase = 0; phase < 3; phase++)
-            weights[phase] -= 1.0 / 3;
+        sw_clips_between(motor, line, (line + 1) % 3, weights);
 }
 
 static double mean_of_lines(const sw_sim_motor *motor, const series *made, double *each) {
@@ -100,6 +97,13 @@ static double mean_of_lines(const sw_sim_motor *motor, const series *made, doubl
         sum += each[line];
     }
     return sum / motor->phases;
+}
+
+/* Phases that are joined the wrong way round. */
+static void turn_round(const sw_sim_motor *motor, series *made) {
+    for (int phase = 0; phase < SW_SIM_PHASE_LIMIT; phase++)
+        for (int k = 0; made->slope[phase] != NULL && k <= made->orders; k++)
+            made->slope[phase][k] *= sw_sim_fault_sign(motor, phase);
 }
 
 static void scale(series *made, double factor) {
@@ -231,7 +235,9 @@ static void find_peak(sw_sim_machine *machine) {
 
 static sw_status build_ring(const sw_sim_spec *spec, sw_sim_machine *machine, sw_sim_truth *truth,
                             sw_error *error) {
-    const sw_sim_motor *motor = &spec->motor;
+    sw_sim_motor faulty = spec->motor;
+    const sw_sim_motor *motor = &faulty;
+    sw_sim_fault_magnets(&faulty);
     sw_sim_coils *coils = malloc(sizeof *coils);
     if (coils == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory for the winding");
@@ -246,7 +252,10 @@ static sw_status build_ring(const sw_sim_spec *spec, sw_sim_machine *machine, sw
         status = series_make(motor, spec->seed, coils, &made, error);
     if (status == SW_OK) {
         double each[SW_SIM_PHASE_LIMIT];
-        scale(&made, motor->volts_per_hertz / mean_of_lines(motor, &made, each));
+        sw_sim_motor whole = *motor;
+        whole.fault = SW_SIM_FAULT_NONE;
+        scale(&made, motor->volts_per_hertz / mean_of_lines(&whole, &made, each));
+        turn_round(motor, &made);
         tell(spec, &made, truth);
         status = fill_tables(spec, &made, machine, truth, error);
     }

@@ -34,6 +34,10 @@ double sw_machine_value(const sw_sim_machine *machine, size_t channel, double an
 sw_status sw_clips_weights(const sw_sim_spec *spec, int channel, double weights[SW_SIM_PHASE_LIMIT],
                            sw_error *error);
 
+/* The EMF between two wires of three phases, open, as weights of the phases (added up). */
+void sw_clips_between(const sw_sim_motor *motor, int plus, int minus,
+                      double weights[SW_SIM_PHASE_LIMIT]);
+
 /* Brushed motors: volts at the brushes over the angle, in machine->table[0] (commutator.c). */
 sw_status sw_commutator_table(const sw_sim_spec *spec, sw_sim_machine *machine, sw_sim_truth *truth,
                               sw_error *error);

@@ -11,6 +11,7 @@
 #include "probes/simulate/ring.h"
 
 #include "probes/simulate/draw.h"
+#include "probes/simulate/faults.h"
 
 #include <gsl/gsl_math.h>
 #include <math.h>
@@ -33,6 +34,7 @@ static void draw_magnets(const sw_sim_motor *motor, gsl_rng *random, magnet *mag
         double shift = sw_draw_tolerance(random, motor->position_sd_deg) * M_PI / 180;
         if (i + 1 == motor->weak_magnet)
             strength *= motor->weak_strength;
+        strength *= sw_sim_fault_strength(motor, i, random);
         magnets[i].strength = i % 2 == 0 ? strength : -strength;
         magnets[i].angle_rad = pitch * i + shift / motor->pole_pairs;
     }

@@ -19,6 +19,18 @@ typedef enum sw_sim_winding {
     SW_SIM_CLAW    /* ring coils with claws: every coil sees every pole */
 } sw_sim_winding;
 
+/* What is wrong with it; words in faults.c. */
+typedef enum sw_sim_fault {
+    SW_SIM_FAULT_NONE,
+    SW_SIM_FAULT_SHORTED_COIL, /* one coil of the first phase gives nothing */
+    SW_SIM_FAULT_DEAD_COIL,    /* the first phase is broken */
+    SW_SIM_FAULT_REVERSED,     /* the second phase is joined the other way round */
+    SW_SIM_FAULT_WEAK_MAGNET,
+    SW_SIM_FAULT_MISSING,
+    SW_SIM_FAULT_CORRODED,
+    SW_SIM_FAULT_DEMAGNETISED
+} sw_sim_fault;
+
 typedef struct sw_sim_motor {
     char family[SW_SIM_NAME_ROOM];
     sw_sim_kind kind;
@@ -50,7 +62,8 @@ typedef struct sw_sim_motor {
     double stator_offset;    /* standing gap error, share of the gap */
     double coil_sd;          /* coils one by one, relative */
     double weak_coil;        /* share of one phase's coils that is shorted out, [0, 1) */
-    double brush_drop_v;     /* both brushes; shows only as switching noise without current */
+    sw_sim_fault fault;
+    double brush_drop_v; /* both brushes; shows only as switching noise without current */
 } sw_sim_motor;
 
 typedef enum sw_sim_coast { SW_SIM_COAST_NO, SW_SIM_COAST_FREE, SW_SIM_COAST_DRILL } sw_sim_coast;

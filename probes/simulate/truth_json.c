@@ -1,3 +1,4 @@
+#include "probes/simulate/faults.h"
 #include "probes/simulate/writer.h"
 
 #include "shared/json_write.h"
@@ -120,6 +121,8 @@ cJSON *sw_sim_truth_to_json(const sw_sim_truth *truth) {
         cJSON_AddNullToObject(root, "connection");
     cJSON_AddNumberToObject(root, "symmetry", truth->symmetry);
     sw_json_add_number(root, "pattern", truth->pattern);
+    if (motor->fault != SW_SIM_FAULT_NONE)
+        cJSON_AddStringToObject(root, "fault", SW_SIM_FAULT_WORDS[motor->fault]);
     if (motor->weak_magnet > 0) {
         cJSON *weak = cJSON_AddObjectToObject(root, "weak_magnet");
         cJSON_AddNumberToObject(weak, "pole", motor->weak_magnet);

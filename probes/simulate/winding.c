@@ -13,6 +13,7 @@
 #include "probes/simulate/winding.h"
 
 #include "probes/simulate/draw.h"
+#include "probes/simulate/faults.h"
 
 #include <complex.h>
 #include <gsl/gsl_math.h>
@@ -135,6 +136,7 @@ sw_status sw_winding_tolerances(const sw_sim_motor *motor, unsigned long seed, s
         coil->weight *= gap * (1 + sw_draw_tolerance(random, motor->coil_sd));
     }
     weaken_first_phase(motor->weak_coil, coils);
+    sw_sim_fault_coils(motor, coils);
     gsl_rng_free(random);
     return SW_OK;
 }

@@ -1,5 +1,6 @@
 #include "probes/simulate/wishes.h"
 
+#include "probes/simulate/faults.h"
 #include "probes/simulate/simulate.h"
 #include "shared/number.h"
 
@@ -144,6 +145,8 @@ static sw_status read_choices(const sw_node *top, sw_sim_wishes *wishes, sw_erro
         status = sw_node_word(top, "coast", SW_SIM_COAST_WORDS, &wishes->coast, error);
     if (status == SW_OK)
         status = sw_node_word(top, "between", SW_SIM_BETWEEN_WORDS, &wishes->between, error);
+    if (status == SW_OK)
+        status = sw_node_word(top, "fault", SW_SIM_FAULT_WORDS, &wishes->fault, error);
     for (size_t i = 0; status == SW_OK && i < SWITCH_COUNT; i++)
         status = sw_node_flag(top, SWITCHES[i].key, &wishes->flag[i], error);
     if (status == SW_OK)
@@ -172,10 +175,10 @@ static sw_status read_family(const sw_node *top, sw_sim_wishes *wishes, sw_error
 
 /* Every key that a document may have. */
 static sw_status allow_keys(const sw_node *top, sw_error *error) {
-    static const char *const OTHERS[] = {"document",  "version",    "note",       "family",
-                                         "seed",      "channels",   "bits",       "coast",
-                                         "between",   "clean",      "hand",       "ramp_time",
-                                         "hold_time", "tach_marks", "weak_magnet"};
+    static const char *const OTHERS[] = {"document",  "version",    "note",        "family",
+                                         "seed",      "channels",   "bits",        "coast",
+                                         "between",   "clean",      "hand",        "ramp_time",
+                                         "hold_time", "tach_marks", "weak_magnet", "fault"};
     enum { OTHER_COUNT = sizeof OTHERS / sizeof *OTHERS };
     const char *keys[OTHER_COUNT + SETTING_COUNT + SWITCH_COUNT + 1] = {NULL};
     size_t count = 0;
@@ -225,6 +228,7 @@ static void put_values(const sw_sim_wishes *wishes, sw_sim_spec *spec) {
     spec->front.tach_marks = wishes->tach_marks;
     spec->motor.weak_magnet = wishes->weak_magnet;
     spec->motor.weak_strength = wishes->weak_strength;
+    spec->motor.fault = (sw_sim_fault)wishes->fault;
     if (wishes->channels > 0)
         spec->front.channels = wishes->channels;
     if (wishes->bits >= 0)

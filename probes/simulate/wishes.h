@@ -46,6 +46,7 @@ typedef struct sw_sim_wishes {
     int between;                                 /* sw_sim_between, -1 = automatic */
     int tach_marks;                              /* 0 = no tachometer */
     int weak_magnet;                             /* pole from 1, 0 = none */
+    int fault;                                   /* sw_sim_fault */
     double weak_strength;                        /* share of its strength that is left */
     bool flag[SW_SIM_FLAG_LIMIT];
     bool hand;  /* turned by hand, 60 rpm unless a speed is wished */

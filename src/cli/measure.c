@@ -44,12 +44,15 @@ static sw_status analyse_readings(sw_readings *readings, const sw_arguments *arg
     return sw_measure_readings(readings, request, motor, error);
 }
 
-/* Measure the recordings; the notes on how they were understood are moved to *notes. */
-static sw_status measure_files(const sw_cli *cli, const sw_arguments *arguments, int phases,
-                               main_run *run, sw_motor *motor, sw_text *notes, sw_error *error) {
+/* Measure the recordings; the notes on how they were understood are moved to *notes. known: facts
+ * of the command line and of the saved motor. */
+static sw_status measure_files(const sw_cli *cli, const sw_arguments *arguments,
+                               const sw_motor *known, main_run *run, sw_motor *motor,
+                               sw_text *notes, sw_error *error) {
     sw_recording_request files;
     sw_recording recording;
     sw_status status = sw_measure_request_from(cli, arguments, &run->request, error);
+    run->request.slots = known->slots;
     if (status == SW_OK)
         status = sw_recording_request_from(cli, arguments, &files, error);
     if (status == SW_OK)
@@ -58,8 +61,8 @@ static sw_status measure_files(const sw_cli *cli, const sw_arguments *arguments,
         return status;
     sw_text_add(notes, "%s", sw_text_string(&recording.notes));
     if (recording.is_readings)
-        status =
-            analyse_readings(recording.readings, arguments, &run->request, phases, motor, error);
+        status = analyse_readings(recording.readings, arguments, &run->request, known->phases,
+                                  motor, error);
     else
         status = analyse(&recording, run, motor, error);
     sw_recording_free(&recording);
@@ -91,12 +94,16 @@ static sw_status gather(const sw_cli *cli, const sw_arguments *arguments, main_r
                            "--into needs a recording or a fact to add, for example "
                            "--resistance 1.2ohm");
     } else {
-        status = measure_files(cli, arguments, facts.phases, run, motor, notes, error);
         sw_motor saved;
-        if (status == SW_OK && into != NULL) {
+        sw_motor known = facts;
+        if (into != NULL)
             status = sw_motor_read(into, cli->units, &saved, error);
-            if (status == SW_OK)
-                status = sw_motor_merge(&saved, motor, error);
+        if (status == SW_OK && into != NULL && known.slots == 0)
+            known.slots = saved.slots;
+        if (status == SW_OK)
+            status = measure_files(cli, arguments, &known, run, motor, notes, error);
+        if (status == SW_OK && into != NULL) {
+            status = sw_motor_merge(&saved, motor, error);
             if (status == SW_OK)
                 *motor = saved;
         }

@@ -12,9 +12,9 @@
 static const char *const COASTS[] = {"free", "with-drill", NULL};
 
 bool sw_mechanics_given(const sw_arguments *arguments) {
-    static const char *const ALONE[] = {"--disc-mass",      "--disc-diameter", "--disc-bore",
-                                        "--falling-weight", "--lever",         "--weights",
-                                        "--slots",          "--running-at",    NULL};
+    static const char *const ALONE[] = {
+        "--disc-mass", "--disc-diameter", "--disc-bore",  "--falling-weight",
+        "--lever",     "--weights",       "--running-at", NULL};
     for (size_t i = 0; ALONE[i] != NULL; i++)
         if (sw_argument_given(arguments, ALONE[i]))
             return true;
@@ -225,16 +225,11 @@ static sw_status add_loaded(const sw_cli *cli, const sw_arguments *arguments,
 static sw_status add_lever(const sw_cli *cli, const sw_arguments *arguments, sw_motor *motor,
                            sw_bench *bench, sw_error *error) {
     sw_lever lever;
-    sw_quantity slots = sw_quantity_unknown();
-    sw_status status =
-        sw_argument_quantity_in(arguments, "--slots", "1", 2, 1000, cli->units, &slots, error);
-    if (status == SW_OK && sw_quantity_known(slots) && slots.value != floor(slots.value))
-        return sw_fail(error, SW_USAGE, "--slots: found %g, expected a whole number", slots.value);
-    if (status == SW_OK && sw_quantity_known(slots) && motor->pole_pairs.value > 0)
-        bench->cogging_periods = sw_cogging_periods((int)slots.value, motor->pole_pairs.value);
-    if (status != SW_OK || !sw_argument_given(arguments, "--lever"))
-        return status;
-    status = sw_mechanics_lever(cli, arguments, &lever, error);
+    if (motor->kind != SW_BRUSHED)
+        bench->cogging_periods = sw_cogging_periods(motor->slots, motor->pole_pairs.value);
+    if (!sw_argument_given(arguments, "--lever"))
+        return SW_OK;
+    sw_status status = sw_mechanics_lever(cli, arguments, &lever, error);
     if (status == SW_OK)
         status = sw_lever_torques(&lever, &bench->lever, error);
     if (status != SW_OK)

@@ -48,7 +48,7 @@ const sw_option SW_MEASURE_OPTIONS[] = {
     {"--lever", NULL, "LENGTH", "from the axis to the string of --weights"},
     {"--weights", NULL, "LIST", "weights that just move it at several positions: '310 280 g'"},
     {"--weights-back", NULL, "LIST", "the same the other way round, at the same positions"},
-    {"--slots", NULL, "N", "slots (teeth) of the stator: cogging steps a turn"},
+    {"--slots", NULL, "N", "slots (teeth) of the stator: cogging steps, magnets"},
     {"--running-at", NULL, "TEMPERATURE", "what winding and magnets do when they run this warm"},
     {"--magnet-kind", NULL, "KIND", "ferrite, neodymium, samarium-cobalt, alnico"},
     {"--name", NULL, "TEXT", "name of the motor"},
@@ -272,6 +272,8 @@ static sw_status words_from(const sw_cli *cli, const sw_arguments *arguments, sw
         status = integer_from(arguments, "--phases", 1, 3, cli->units, &facts->phases, error);
     if (status == SW_OK)
         status = integer_from(arguments, "--leads", 1, 64, cli->units, &facts->leads, error);
+    if (status == SW_OK)
+        status = integer_from(arguments, "--slots", 2, 1000, cli->units, &facts->slots, error);
     facts->star_point = (sw_answer)(star + 1);
     facts->can_rewire = (sw_rewire)rewire;
     const char *name = sw_argument(arguments, "--name");
@@ -284,9 +286,10 @@ static sw_status words_from(const sw_cli *cli, const sw_arguments *arguments, sw
 sw_status sw_measure_facts_from(const sw_cli *cli, const sw_arguments *arguments, sw_motor *facts,
                                 bool *any, sw_error *error) {
     static const char *const FACTS[] = {
-        "--name",       "--note",      "--resistance",  "--inductance",    "--cogging",
-        "--drag",       "--inertia",   "--phases",      "--leads",         "--star-point",
-        "--can-rewire", "--nameplate", "--limit-speed", "--limit-current", NULL};
+        "--name",        "--note",          "--resistance", "--inductance",
+        "--cogging",     "--drag",          "--inertia",    "--phases",
+        "--leads",       "--star-point",    "--can-rewire", "--nameplate",
+        "--limit-speed", "--limit-current", "--slots",      NULL};
     sw_motor_init(facts);
     *any = false;
     for (size_t i = 0; FACTS[i] != NULL; i++)

@@ -72,6 +72,7 @@ static const sw_option OPTIONS[] = {
     {"--run-out", NULL, "SHARE", "turning error of the air gap"},
     {"--weak-coil", NULL, "SHARE", "share of one phase's coils that is shorted"},
     {"--weak-magnet", NULL, "POLE:SHARE", "one pole keeps that share, such as 5:0.6"},
+    {"--fault", NULL, "WORD", "shorted-coil, dead-coil, reversed-phase, weak-magnet, ..."},
     {"--tach-marks", NULL, "NUMBER", "one channel more: a sensor sees so many marks a turn"},
     {"--tach-sine", NULL, NULL, "that sensor gives a sine, not pulses"},
     {"--delta", NULL, NULL, "coils joined in delta"},

@@ -1,6 +1,7 @@
 #include "src/cli/simulate_spec.h"
 
 #include "probes/profile.h"
+#include "probes/simulate/faults.h"
 #include "probes/simulate/simulate.h"
 #include "probes/simulate/taps.h"
 #include "probes/simulate/wishes.h"
@@ -122,6 +123,8 @@ static sw_status read_wishes(const sw_cli *cli, const sw_arguments *arguments,
     if (status == SW_OK)
         status =
             sw_argument_word(arguments, "--between", SW_SIM_BETWEEN_WORDS, &wishes->between, error);
+    if (status == SW_OK)
+        status = sw_argument_word(arguments, "--fault", SW_SIM_FAULT_WORDS, &wishes->fault, error);
     if (status == SW_OK)
         status = read_quantities(cli, arguments, wishes, error);
     read_switches(arguments, wishes);

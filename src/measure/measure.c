@@ -322,6 +322,7 @@ sw_status sw_measure_course(const sw_waveform *waveform, size_t clipped,
                      .line_over_lead = 1.0,
                      .motor = motor};
     sw_motor_init(motor);
+    motor->slots = request->slots;
     /* The fits' own failures are statuses here, not aborts; the caller's handler comes back. */
     gsl_error_handler_t *handler = gsl_set_error_handler_off();
     sw_status status = take_tach(&a, &rest, error);

@@ -104,6 +104,8 @@ static void join_facts(sw_motor *motor, const sw_motor *more) {
         motor->phases = more->phases;
     if (more->leads > 0)
         motor->leads = more->leads;
+    if (more->slots > 0)
+        motor->slots = more->slots;
     if (more->star_point != SW_NOT_SAID)
         motor->star_point = more->star_point;
     if (more->connection != SW_AS_IT_COMES)

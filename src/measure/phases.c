@@ -9,6 +9,7 @@
 #include "src/measure/phases.h"
 
 #include "src/measure/grid.h"
+#include "src/measure/windings.h"
 
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_sort.h>
@@ -19,7 +20,9 @@ enum { PER_CYCLE = 16, ANGLE_COUNT = 5 };
 static const double dead_channel = 0.02; /* of the strongest: nothing but crosstalk */
 static const double round_factor = 0.15; /* ln: how well a factor of ten must fit */
 static const double unbalanced = 0.03;   /* largest deviation from the mean */
+static const double suspected = 0.015;   /* of lines, likewise */
 static const double angle_apart_deg = 15.0;
+static const double square_deg = 5.0; /* two windings that are made alike */
 
 /* Sums for the regression of one channel on the lead. */
 typedef struct regression {
@@ -82,22 +85,15 @@ sw_status sw_phases_relate(const sw_trace *trace, size_t channels, size_t lead,
     return status;
 }
 
-/* The channels that show a voltage, with their scale put right. */
-typedef struct view {
-    size_t count;
-    size_t channel[SW_CHANNEL_LIMIT]; /* 0-based */
-    double complex ratio[SW_CHANNEL_LIMIT];
-    double u;
-} view;
-
-static view live_channels(const sw_relation *relation, sw_motor *motor) {
-    view v = {0};
+/* The channels that show a voltage, their scale still to be put right. */
+static sw_live live_channels(const sw_relation *relation, sw_motor *motor) {
+    sw_live v = {0};
     for (size_t c = 0; c < relation->channels; c++) {
         if (cabs(relation->ratio[c]) < dead_channel) {
             sw_motor_warn(motor, SW_WARN_UNBALANCED,
-                          "channel %zu shows less than %.0f %% of channel %zu's voltage: its clip "
-                          "is off, or it is on the wire that is the common ground",
-                          c + 1, 100.0 * dead_channel, relation->lead + 1);
+                          "channel %zu shows less than %.0f %% of channel %zu's voltage", c + 1,
+                          100.0 * dead_channel, relation->lead + 1);
+            sw_windings_dead(c, relation->channels - 1, motor);
             continue;
         }
         v.channel[v.count] = c;
@@ -108,7 +104,7 @@ static view live_channels(const sw_relation *relation, sw_motor *motor) {
 }
 
 /* The amplitude that the channels agree on: the middle one of three, the larger one of two. */
-static double usual_amplitude(const view *v) {
+static double usual_amplitude(const sw_live *v) {
     double amplitude[SW_CHANNEL_LIMIT];
     for (size_t i = 0; i < v->count; i++)
         amplitude[i] = cabs(v->ratio[i]);
@@ -117,7 +113,7 @@ static double usual_amplitude(const view *v) {
 }
 
 /* A probe whose factor was not set makes its channel a power of ten too small or too large. */
-static void mend_scale(view *v, sw_motor *motor) {
+static void mend_scale(sw_live *v, sw_motor *motor) {
     double usual = usual_amplitude(v);
     for (size_t i = 0; i < v->count; i++) {
         double tens = log(usual / cabs(v->ratio[i])) / M_LN10;
@@ -162,17 +158,23 @@ static double balance_of(const double *amplitude, size_t count, double *mean) {
     return worst;
 }
 
-static void tell_balance(sw_motor *motor, double balance, double u, const char *what) {
+/* True when they are more unlike than sound windings are. */
+static bool tell_balance(sw_motor *motor, double balance, double u, const char *what) {
     motor->balance = sw_quantity_of(balance, u, "1");
-    if (balance > unbalanced + 2.0 * u)
-        sw_motor_warn(motor, SW_WARN_UNBALANCED,
-                      "the %s differ by up to %.1f %% from their mean (usual: below %.0f %%): a "
-                      "shorted or dead coil, or a channel whose scale is wrong",
-                      what, 100.0 * balance, 100.0 * unbalanced);
+    if (balance <= unbalanced + 2.0 * u)
+        return false;
+    sw_motor_warn(motor, SW_WARN_UNBALANCED,
+                  "the %s differ by up to %.1f %% from their mean (usual: below %.0f %%): a "
+                  "shorted or dead coil, or a channel whose scale is wrong",
+                  what, 100.0 * balance, 100.0 * unbalanced);
+    return true;
 }
+
+typedef enum sight { SIGHT_TWO_LINES, SIGHT_PHASES, SIGHT_PAIRS } sight;
 
 /* What a pair or triple of voltages is. */
 typedef struct verdict {
+    sight sight;
     double line[3]; /* line amplitudes over the lead's */
     double own[3];  /* amplitudes to be compared for balance */
     size_t owns;
@@ -180,8 +182,9 @@ typedef struct verdict {
 } verdict;
 
 /* Two lines against the third wire. */
-static verdict two_lines(const view *v) {
-    verdict r = {.owns = 3, .angle_deg = 180.0 - angle_between_deg(v->ratio[0], v->ratio[1])};
+static verdict two_lines(const sw_live *v) {
+    verdict r = {.sight = SIGHT_TWO_LINES, .owns = 3};
+    r.angle_deg = 180.0 - angle_between_deg(v->ratio[0], v->ratio[1]);
     r.line[0] = r.own[0] = cabs(v->ratio[0]);
     r.line[1] = r.own[1] = cabs(v->ratio[1]);
     r.line[2] = r.own[2] = cabs(v->ratio[0] - v->ratio[1]);
@@ -189,11 +192,11 @@ static verdict two_lines(const view *v) {
 }
 
 /* Phases a, b and c (minus a and b where it was not recorded): lines are differences. */
-static verdict star_phases(const view *v) {
+static verdict star_phases(const sw_live *v) {
     double complex a = v->ratio[0];
     double complex b = v->ratio[1];
     double complex c = v->count >= 3 ? v->ratio[2] : -(a + b);
-    verdict r = {.owns = v->count >= 3 ? 3 : 2};
+    verdict r = {.sight = SIGHT_PHASES, .owns = v->count >= 3 ? 3 : 2};
     r.line[0] = cabs(a - b);
     r.line[1] = cabs(b - c);
     r.line[2] = cabs(c - a);
@@ -208,25 +211,32 @@ static verdict star_phases(const view *v) {
 }
 
 /* Neighbouring line pairs on isolated channels. */
-static verdict line_pairs(const view *v) {
+static verdict line_pairs(const sw_live *v) {
     verdict r = star_phases(v);
+    r.sight = SIGHT_PAIRS;
     for (int i = 0; i < 3; i++)
         r.line[i] = r.own[i];
     return r;
 }
 
-static double conclude(const view *v, const verdict *r, sw_motor *motor, const char *what) {
+static double conclude(const sw_live *v, const verdict *r, sw_motor *motor, const char *what) {
     double mean_line = (r->line[0] + r->line[1] + r->line[2]) / 3.0;
     double mean;
     double balance = balance_of(r->own, r->owns, &mean);
     motor->phases = 3;
     motor->phase_angle = sw_quantity_of(r->angle_deg, v->u * 180.0 / M_PI, "deg");
-    tell_balance(motor, balance, v->u, what);
+    bool uneven = tell_balance(motor, balance, v->u, what);
+    /* a phase that lacks a share shows by a third of it in the lines */
+    bool odd = balance > suspected + 2.0 * v->u;
+    if (odd && r->sight == SIGHT_TWO_LINES)
+        sw_windings_two_lines(v, motor);
+    else if (uneven && r->sight == SIGHT_PHASES)
+        sw_windings_phases(v, motor);
     return mean_line;
 }
 
 /* 120 degrees: to the star point, or pairs of lines on isolated channels. */
-static double judge_120(const view *v, sw_between between, sw_motor *motor, bool *of_phase) {
+static double judge_120(const sw_live *v, sw_between between, sw_motor *motor, bool *of_phase) {
     verdict star = star_phases(v);
     verdict pairs = line_pairs(v);
     *of_phase = between != SW_BETWEEN_LINES;
@@ -243,7 +253,7 @@ static double judge_120(const view *v, sw_between between, sw_motor *motor, bool
 }
 
 /* Two windings at right angles, or one winding seen twice. */
-static double judge_windings(const view *v, double named, sw_motor *motor) {
+static double judge_windings(const sw_live *v, double named, sw_motor *motor) {
     double amplitude[2] = {cabs(v->ratio[0]), cabs(v->ratio[1])};
     double mean;
     double balance = balance_of(amplitude, 2, &mean);
@@ -258,19 +268,16 @@ static double judge_windings(const view *v, double named, sw_motor *motor) {
     return mean;
 }
 
-/* Only where the windings' ends are separate does it matter for the motor itself. */
+/* Only where the windings' ends are separate, or all clips share the star point, does it matter
+ * for the motor itself. */
 static void warn_reversed(size_t channel, sw_between between, sw_motor *motor) {
-    if (between == SW_BETWEEN_WINDINGS)
-        sw_motor_warn(motor, SW_WARN_BETWEEN_DOUBTFUL,
-                      "channel %zu is the other way round than the others: swap its clips. If they "
-                      "were on the right ends, that winding's two ends must change places before "
-                      "the windings are joined",
-                      channel + 1);
+    if (between == SW_BETWEEN_WINDINGS || between == SW_BETWEEN_STAR_POINT)
+        sw_windings_reversed(channel, motor);
 }
 
 /* A clip pair the wrong way round turns 120 degrees into 60: with three channels the odd one is
  * turned back. */
-static void turn_back(view *v, sw_between between, sw_motor *motor) {
+static void turn_back(sw_live *v, sw_between between, sw_motor *motor) {
     for (size_t i = 0; i < v->count; i++) {
         size_t j = (i + 1) % v->count;
         size_t k = (i + 2) % v->count;
@@ -285,6 +292,16 @@ static void turn_back(view *v, sw_between between, sw_motor *motor) {
     }
 }
 
+/* Lines of a winding with a fault: 30 degrees and more off, but explained by one phase. */
+static bool odd_lines(const sw_live *v, sw_between between, sw_motor *motor, double *mean_line) {
+    bool may_be = between == SW_BETWEEN_NOT_SAID || between == SW_BETWEEN_LINES;
+    if (!may_be || !sw_windings_explained(v))
+        return false;
+    verdict r = two_lines(v);
+    *mean_line = conclude(v, &r, motor, "lines");
+    return true;
+}
+
 static void odd_angle(double deg, sw_motor *motor) {
     sw_motor_warn(motor, SW_WARN_UNBALANCED,
                   "the channels are %.0f degrees apart, which is none of 0, 60, 90, 120 and 180: a "
@@ -292,7 +309,7 @@ static void odd_angle(double deg, sw_motor *motor) {
                   deg);
 }
 
-static double judge_pair(const view *v, sw_between between, sw_motor *motor, bool *of_phase) {
+static double judge_pair(const sw_live *v, sw_between between, sw_motor *motor, bool *of_phase) {
     double deg = angle_between_deg(v->ratio[0], v->ratio[1]);
     double named = named_angle(deg);
     if (named == 60.0 && between != SW_BETWEEN_STAR_POINT && between != SW_BETWEEN_WINDINGS) {
@@ -300,20 +317,24 @@ static double judge_pair(const view *v, sw_between between, sw_motor *motor, boo
         return conclude(v, &r, motor, "lines");
     }
     if (named == 120.0 || named == 60.0) {
-        view turned = *v;
+        sw_live turned = *v;
         if (named == 60.0) {
             turned.ratio[1] = -turned.ratio[1];
             warn_reversed(v->channel[1], between, motor);
         }
         return judge_120(&turned, between, motor, of_phase);
     }
+    double mean_line;
+    bool square = named >= 0.0 && fabs(deg - named) < square_deg;
+    if (!square && odd_lines(v, between, motor, &mean_line))
+        return mean_line;
     if (named >= 0.0)
         return judge_windings(v, named, motor);
     odd_angle(deg, motor);
     return 1.0;
 }
 
-static double judge_triple(view *v, sw_between between, sw_motor *motor, bool *of_phase) {
+static double judge_triple(sw_live *v, sw_between between, sw_motor *motor, bool *of_phase) {
     turn_back(v, between, motor);
     for (size_t i = 0; i < 3; i++) {
         double deg = angle_between_deg(v->ratio[i], v->ratio[(i + 1) % 3]);
@@ -329,7 +350,7 @@ void sw_phases_judge(const sw_relation *relation, sw_between between, sw_motor *
                      double *line_over_lead, bool *of_phase) {
     *line_over_lead = 1.0;
     *of_phase = false;
-    view v = live_channels(relation, motor);
+    sw_live v = live_channels(relation, motor);
     if (v.count >= 2)
         mend_scale(&v, motor);
     if (v.count == 2)

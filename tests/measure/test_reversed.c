@@ -28,7 +28,7 @@ static void test_three_windings(void **state) {
             relation.ratio[i] = i == odd ? -phase(i) : phase(i);
         judge(&relation, SW_BETWEEN_WINDINGS, &motor);
         assert_int_equal(motor.phases, 3);
-        assert_true(sw_motor_warned(&motor, SW_WARN_BETWEEN_DOUBTFUL));
+        assert_true(sw_motor_warned(&motor, SW_WARN_REVERSED_PHASE));
         char wanted[48];
         snprintf(wanted, sizeof wanted, "channel %d is the other way", odd + 1);
         assert_non_null(strstr(motor.warning[0].message, wanted));
@@ -42,7 +42,7 @@ static void test_right_way_round(void **state) {
     sw_motor motor;
     sw_relation relation = {.channels = 3, .ratio = {phase(0), phase(1), phase(2)}};
     judge(&relation, SW_BETWEEN_WINDINGS, &motor);
-    assert_false(sw_motor_warned(&motor, SW_WARN_BETWEEN_DOUBTFUL));
+    assert_false(sw_motor_warned(&motor, SW_WARN_REVERSED_PHASE));
 }
 
 static void test_two_of_three_windings(void **state) {
@@ -51,10 +51,10 @@ static void test_two_of_three_windings(void **state) {
     sw_relation relation = {.channels = 2, .ratio = {1, -phase(1)}};
     judge(&relation, SW_BETWEEN_WINDINGS, &motor);
     assert_int_equal(motor.phases, 3);
-    assert_true(sw_motor_warned(&motor, SW_WARN_BETWEEN_DOUBTFUL));
+    assert_true(sw_motor_warned(&motor, SW_WARN_REVERSED_PHASE));
     /* The same angle on a common ground is two lines against the third wire: nothing odd. */
     judge(&relation, SW_BETWEEN_NOT_SAID, &motor);
-    assert_false(sw_motor_warned(&motor, SW_WARN_BETWEEN_DOUBTFUL));
+    assert_false(sw_motor_warned(&motor, SW_WARN_REVERSED_PHASE));
 }
 
 int main(void) {

@@ -36,6 +36,7 @@ static void fill_words(sw_motor *motor) {
     motor->kind = SW_MAGNET_AC;
     motor->phases = 3;
     motor->leads = 3;
+    motor->slots = 36;
     motor->star_point = SW_NO;
     motor->connection = SW_DELTA;
     motor->coil_groups = 12;
@@ -135,6 +136,7 @@ static void assert_same_rest(const sw_motor *found, const sw_motor *expected) {
     assert_int_equal(found->kind, expected->kind);
     assert_int_equal(found->phases, expected->phases);
     assert_int_equal(found->leads, expected->leads);
+    assert_int_equal(found->slots, expected->slots);
     assert_int_equal(found->star_point, expected->star_point);
     assert_int_equal(found->connection, expected->connection);
     assert_int_equal(found->coil_groups, expected->coil_groups);
