@@ -77,7 +77,7 @@ static void produce(void *argument) {
     sw_ring *ring = argument;
     for (uint64_t n = 0; n < ELEMENTS;) {
         element some[7];
-        size_t count = n % 7 + 1;
+        size_t count = n % 7 + 1 < ELEMENTS - n ? n % 7 + 1 : ELEMENTS - n;
         for (size_t i = 0; i < count; i++)
             some[i] = (element){n + i, scramble(n + i)};
         size_t done = sw_ring_put(ring, some, count);
