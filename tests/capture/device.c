@@ -15,8 +15,9 @@
  * reader once a period. The line is patient: a reader that comes late, on a loaded machine, finds
  * everything still there, so only the faults that a test asks for happen.
  *
- * Faults, each at a frame counted from the opening: an overrun (`overrun_at`; `overrun_frames` are
- * lost), a stall (`stall_at`; for ever or `stall_frames` long, none are lost), the plug pulled
+ * Faults, each at a frame counted from the opening: an overrun (`overrun_at`, and again each
+ * `overrun_every`; as if the reader had been held up, nothing comes for `overrun_frames`, which
+ * are lost), a stall (`stall_at`; for ever or `stall_frames` long, none are lost), the plug pulled
  * (`unplug_at`; `unplug error`: every call says ENODEV, `unplug poll`: only poll() tells, which is
  * what a real USB card does), silence (`silent_from`), and busy while another holds the file
  * `lock`.
@@ -31,6 +32,7 @@
 #include <fcntl.h>
 #include <poll.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
@@ -46,13 +48,24 @@ typedef struct {
     uint64_t before; /* frames gone by before the present start */
     uint64_t given;  /* frames since then */
     double started_s;
-    bool running, gone, overrun_done;
+    bool running, gone, stalled;
 } test_line;
 
 static double now_s(void) {
     struct timespec now;
     clock_gettime(CLOCK_MONOTONIC, &now);
     return (double)now.tv_sec + 1e-9 * (double)now.tv_nsec;
+}
+
+/* Opened anew each time: the file may be another program's too. */
+static void write_diary(const test_line *line, const char *word) {
+    if (line->settings.diary[0] == '\0')
+        return;
+    int file = open(line->settings.diary, O_WRONLY | O_CREAT | O_APPEND | O_CLOEXEC, 0600);
+    if (file < 0)
+        return;
+    dprintf(file, "%s %.6f\n", word, now_s());
+    close(file);
 }
 
 /* A period of zero stops the timer. */
@@ -79,6 +92,7 @@ static int line_start(snd_pcm_ioplug_t *io) {
         return -ENODEV;
     line->started_s = now_s();
     line->running = true;
+    write_diary(line, "start");
     set_timer(line, (double)io->period_size / (io->rate * line->settings.speed));
     return 0;
 }
@@ -105,12 +119,15 @@ static uint64_t since_start(const test_line *line, long fault_at) {
 }
 
 /* What a clock of this speed has given by now, held back by a stall. */
-static uint64_t clocked(const test_line *line) {
+static uint64_t clocked(test_line *line) {
     const device_settings *s = &line->settings;
     double frames_per_s = s->rate_hz * s->speed * (1 + 1e-6 * s->drift_ppm);
     uint64_t frames = (uint64_t)((now_s() - line->started_s) * frames_per_s);
     if (!reached(line, frames, s->stall_at))
         return frames;
+    if (!line->stalled)
+        write_diary(line, "stall");
+    line->stalled = true;
     uint64_t stalled = since_start(line, s->stall_at);
     uint64_t missing = s->stall_frames < 0 ? UINT64_MAX : (uint64_t)s->stall_frames;
     return frames - least(missing, frames - stalled);
@@ -118,6 +135,7 @@ static uint64_t clocked(const test_line *line) {
 
 static void pull_plug(test_line *line) {
     line->gone = true;
+    write_diary(line, "unplug");
     if (line->settings.unplug_by_error)
         snd_pcm_ioplug_set_state(&line->io, SND_PCM_STATE_DISCONNECTED);
 }
@@ -126,24 +144,35 @@ static snd_pcm_sframes_t position(const test_line *line) {
     return (snd_pcm_sframes_t)(line->given % line->boundary);
 }
 
+/* Held back while the reader "is held up"; true when that is over and frames were lost. */
+static bool overruns(test_line *line, uint64_t *frames) {
+    device_settings *s = &line->settings;
+    if (!reached(line, *frames, s->overrun_at))
+        return false;
+    if (!reached(line, *frames, s->overrun_at + s->overrun_frames)) {
+        *frames = since_start(line, s->overrun_at);
+        return false;
+    }
+    s->overrun_at = s->overrun_every > 0 ? s->overrun_at + s->overrun_every : -1;
+    return true;
+}
+
 static snd_pcm_sframes_t line_pointer(snd_pcm_ioplug_t *io) {
     test_line *line = io->private_data;
     const device_settings *s = &line->settings;
     if (!line->running || line->gone)
         return position(line);
-    uint64_t frames = least(clocked(line), io->appl_ptr + io->buffer_size);
-    if (frames < line->given)
-        frames = line->given;
+    uint64_t frames = clocked(line);
+    if (overruns(line, &frames)) {
+        line->given = frames;
+        return -EPIPE;
+    }
+    frames = least(frames, io->appl_ptr + io->buffer_size);
     if (reached(line, frames, s->unplug_at)) {
         frames = since_start(line, s->unplug_at);
         /* The last frames are given first; the plug is out the next time. */
         if (frames <= line->given)
             pull_plug(line);
-    }
-    if (!line->overrun_done && reached(line, frames, s->overrun_at)) {
-        line->overrun_done = true;
-        line->given = frames + (uint64_t)s->overrun_frames;
-        return -EPIPE;
     }
     if (frames > line->given)
         line->given = frames;

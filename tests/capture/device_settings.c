@@ -108,12 +108,24 @@ static int set_overrun_frames(device_settings *out, snd_config_t *node) {
     return whole(node, 1, &out->overrun_frames);
 }
 
-static int set_lock(device_settings *out, snd_config_t *node) {
+static int set_overrun_every(device_settings *out, snd_config_t *node) {
+    return whole(node, 1, &out->overrun_every);
+}
+
+static int copy_path(snd_config_t *node, char out[static DEVICE_PATH_ROOM]) {
     const char *text = NULL;
     if (snd_config_get_string(node, &text) < 0)
         return -EINVAL;
-    int used = snprintf(out->lock, sizeof out->lock, "%s", text);
+    int used = snprintf(out, DEVICE_PATH_ROOM, "%s", text);
     return used >= DEVICE_PATH_ROOM ? -ENAMETOOLONG : 0;
+}
+
+static int set_lock(device_settings *out, snd_config_t *node) {
+    return copy_path(node, out->lock);
+}
+
+static int set_diary(device_settings *out, snd_config_t *node) {
+    return copy_path(node, out->diary);
 }
 
 static int ignore(device_settings *out, snd_config_t *node) {
@@ -144,7 +156,9 @@ static const struct {
     {"unplug", set_unplug},
     {"overrun_at", set_overrun_at},
     {"overrun_frames", set_overrun_frames},
+    {"overrun_every", set_overrun_every},
     {"lock", set_lock},
+    {"diary", set_diary},
 };
 
 static int read_key(device_settings *out, snd_config_t *node) {

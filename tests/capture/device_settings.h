@@ -17,10 +17,12 @@ typedef struct {
     double drift_ppm; /* by how much the line's clock runs too fast */
     /* In frames since the line was opened; negative: never. */
     long silent_from, stall_at, unplug_at, overrun_at;
-    long stall_frames;           /* how long a stall lasts; negative: for ever */
-    long overrun_frames;         /* how many frames an overrun loses */
-    bool unplug_by_error;        /* else only poll() tells */
-    char lock[DEVICE_PATH_ROOM]; /* busy while another holds this file's lock; empty: never busy */
+    long stall_frames;            /* how long a stall lasts; negative: for ever */
+    long overrun_frames;          /* how many frames an overrun loses */
+    long overrun_every;           /* from one overrun to the next; 0: only one */
+    bool unplug_by_error;         /* else only poll() tells */
+    char diary[DEVICE_PATH_ROOM]; /* a file that gets a line an event; empty: none */
+    char lock[DEVICE_PATH_ROOM];  /* busy while another holds this file's lock; empty: never busy */
 } device_settings;
 
 /* 0, or a negative errno after a line about the key to ALSA's error output. */
