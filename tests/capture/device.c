@@ -17,7 +17,7 @@
  *
  * Faults, each at a frame counted from the opening: an overrun (`overrun_at`, and again each
  * `overrun_every`; as if the reader had been held up, nothing comes for `overrun_frames`, which
- * are lost), a stall (`stall_at`; for ever or `stall_frames` long, none are lost), the plug pulled
+ * are lost), a stall (`stall_at`; for ever or `stall_frames` long, which are lost), the plug pulled
  * (`unplug_at`; `unplug error`: every call says ENODEV, `unplug poll`: only poll() tells, which is
  * what a real USB card does), silence (`silent_from`), and busy while another holds the file
  * `lock`.
@@ -200,6 +200,8 @@ static void put_sample(unsigned char *at, snd_pcm_format_t format, int32_t sampl
 
 static int32_t sample_at(const test_line *line, uint64_t frame, unsigned channel) {
     const device_settings *s = &line->settings;
+    if (s->stall_at >= 0 && s->stall_frames > 0 && frame >= (uint64_t)s->stall_at)
+        frame += (uint64_t)s->stall_frames;
     if (s->silent_from >= 0 && frame >= (uint64_t)s->silent_from)
         return 0;
     return pattern_sample(&s->signal, frame, channel);

@@ -5,7 +5,9 @@
 
 #include "tests/support.h"
 
+#include <cjson/cJSON.h>
 #include <errno.h>
+#include <math.h>
 #include <signal.h>
 #include <sndfile.h>
 #include <stdio.h>
@@ -81,7 +83,6 @@ void drill_start(const char *folder, const char *tag, const char *before, const 
                  "%s exec '%s' %s >'%s' 2>'%s' </dev/null",
                  folder, folder, before, TEST_SPINWORTH, arguments, run->out_path, run->err_path);
     assert_in_range(used, 1, sizeof command - 1);
-    run->began_s = drill_now_s();
     run->pid = fork();
     assert_true(run->pid >= 0);
     if (run->pid == 0) {
@@ -98,13 +99,25 @@ static void slurp(const char *path, char out[static DRILL_TEXT_ROOM]) {
         fclose(stream);
 }
 
+/* When a file was last written, in drill_now_s's time. */
+static double written_s(const char *path) {
+    struct stat about;
+    struct timespec now;
+    if (stat(path, &about) != 0)
+        return -INFINITY;
+    clock_gettime(CLOCK_REALTIME, &now);
+    double ago_s = (double)(now.tv_sec - about.st_mtim.tv_sec) +
+                   1e-9 * (double)(now.tv_nsec - about.st_mtim.tv_nsec);
+    return drill_now_s() - ago_s;
+}
+
 int drill_wait(drill_run *run, double limit_s) {
     int status = 0;
     double end_s = drill_now_s() + limit_s;
     pid_t ended = 0;
     while ((ended = waitpid(run->pid, &status, WNOHANG)) == 0 && drill_now_s() < end_s)
         drill_sleep(0.01);
-    run->ended_s = drill_now_s();
+    run->ended_s = fmax(written_s(run->out_path), written_s(run->err_path));
     if (ended == 0) {
         kill(run->pid, SIGKILL);
         waitpid(run->pid, &status, 0);
@@ -129,6 +142,85 @@ bool drill_file_grows(const char *folder, const char *name, long bytes, double l
     return true;
 }
 
+static cJSON *read_log(const char *folder, const char *recording) {
+    char path[DRILL_PATH_ROOM];
+    static char text[1 << 17];
+    join(path, folder, recording, ".json");
+    FILE *stream = fopen(path, "rb");
+    size_t length = stream == NULL ? 0 : fread(text, 1, sizeof text - 1, stream);
+    text[length] = '\0';
+    if (stream != NULL)
+        fclose(stream);
+    cJSON *log = cJSON_Parse(text);
+    if (log == NULL)
+        fail_msg("%s: no document: %s", path, text);
+    return log;
+}
+
+double drill_log_number(const char *folder, const char *recording, const char *key) {
+    cJSON *log = read_log(folder, recording);
+    const cJSON *item = cJSON_GetObjectItemCaseSensitive(log, key);
+    if (cJSON_IsObject(item))
+        item = cJSON_GetObjectItemCaseSensitive(item, "value");
+    double value = cJSON_IsNumber(item) ? item->valuedouble : NAN;
+    cJSON_Delete(log);
+    return value;
+}
+
+static bool is_text(const cJSON *item, const char *text) {
+    const char *found = cJSON_GetStringValue(item);
+    return found != NULL && strcmp(found, text) == 0;
+}
+
+bool drill_log_ended(const char *folder, const char *recording, const char *end) {
+    cJSON *log = read_log(folder, recording);
+    const cJSON *item = cJSON_GetObjectItemCaseSensitive(log, "end");
+    bool same = is_text(item, end);
+    if (!same)
+        print_error("%s ended: %s, expected %s\n", recording, cJSON_GetStringValue(item), end);
+    cJSON_Delete(log);
+    return same;
+}
+
+int drill_log_events(const char *folder, const char *recording, const char *kind) {
+    cJSON *log = read_log(folder, recording);
+    const cJSON *event;
+    int count = 0;
+    cJSON_ArrayForEach(event, cJSON_GetObjectItemCaseSensitive(log, "events")) {
+        count += is_text(cJSON_GetObjectItemCaseSensitive(event, "kind"), kind);
+    }
+    cJSON_Delete(log);
+    return count;
+}
+
+double drill_diary_s(const char *folder, const char *name, const char *word) {
+    char path[DRILL_PATH_ROOM];
+    char found[32];
+    double time_s = NAN;
+    join(path, folder, name, "");
+    FILE *stream = fopen(path, "r");
+    if (stream == NULL)
+        return NAN;
+    /* NOLINTNEXTLINE(cert-err34-c): the diary is the drill's own */
+    while (fscanf(stream, "%31s %lf", found, &time_s) == 2 && strcmp(found, word) != 0)
+        time_s = NAN;
+    fclose(stream);
+    return time_s;
+}
+
+static void read_all(SNDFILE *file, drill_take *take) {
+    enum { CHUNK = 65536 };
+    sf_count_t read = 0;
+    do {
+        size_t room = ((size_t)take->frames + CHUNK) * take->channels;
+        int *more = realloc(take->sample, room * sizeof *more);
+        assert_non_null(more);
+        take->sample = more;
+        read = sf_readf_int(file, more + take->frames * take->channels, CHUNK);
+        take->frames += read;
+    } while (read > 0);
+}
+
 bool drill_take_read(const char *folder, const char *name, drill_take *take) {
     char path[DRILL_PATH_ROOM];
     join(path, folder, name, "");
@@ -139,14 +231,12 @@ bool drill_take_read(const char *folder, const char *name, drill_take *take) {
         print_error("%s: %s\n", path, sf_strerror(NULL));
         return false;
     }
-    size_t count = (size_t)about.frames * (size_t)about.channels;
-    take->sample = malloc((count + 1) * sizeof *take->sample);
-    assert_non_null(take->sample);
-    take->frames = sf_readf_int(file, take->sample, about.frames);
     take->channels = (unsigned)about.channels;
     take->rate_hz = about.samplerate;
+    read_all(file, take);
     sf_close(file);
-    if (take->frames == about.frames)
+    /* A FLAC whose end was never written does not know its length. */
+    if (take->frames == about.frames || about.frames == SF_COUNT_MAX)
         return true;
     print_error("%s: %lld of %lld frames can be read\n", path, (long long)take->frames,
                 (long long)about.frames);

@@ -28,7 +28,7 @@ typedef struct drill_run {
     pid_t pid;
     char out_path[DRILL_PATH_ROOM], err_path[DRILL_PATH_ROOM];
     char out[DRILL_TEXT_ROOM], err[DRILL_TEXT_ROOM]; /* after drill_wait */
-    double began_s, ended_s;
+    double ended_s;                                  /* when it wrote its last words */
 } drill_run;
 
 /* Begin; tag names the files of its output. before: shell text put in front ("ulimit -f 100;"). */
@@ -44,6 +44,17 @@ void drill_sleep(double seconds);
 
 /* Wait until a file of the folder holds at least this many bytes; false after limit_s. */
 bool drill_file_grows(const char *folder, const char *name, long bytes, double limit_s);
+
+/* What the document beside a recording (NAME.json) says: a number; NAN when it is not there.
+ * A quantity gives its value. */
+double drill_log_number(const char *folder, const char *recording, const char *key);
+/* Does it say that the recording ended so? */
+bool drill_log_ended(const char *folder, const char *recording, const char *end);
+/* How many events of this kind it lists. */
+int drill_log_events(const char *folder, const char *recording, const char *kind);
+
+/* When a line wrote this word into its diary FOLDER/name, in drill_now_s's time; NAN: never. */
+double drill_diary_s(const char *folder, const char *name, const char *word);
 
 /* A recording in memory: 32 bit samples, full scale 2^31, interleaved. */
 typedef struct drill_take {
