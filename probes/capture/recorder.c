@@ -19,6 +19,7 @@
 #include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 enum { PATH_ROOM = 4096, NEWS_ROOM = 256 };
 
@@ -200,6 +201,18 @@ static sw_status check_new(const char *path, sw_error *error) {
     return SW_OK;
 }
 
+/* Told before the input is opened, not after it was said to be recording. */
+static sw_status check_folder(const char *path, sw_error *error) {
+    char folder[PATH_ROOM];
+    const char *slash = strrchr(path, '/');
+    if (slash == NULL || slash == path)
+        return SW_OK;
+    int used = snprintf(folder, sizeof folder, "%.*s", (int)(slash - path), path);
+    if (used < 0 || (size_t)used >= sizeof folder || sw_file_is_directory(folder))
+        return SW_OK; /* too long is told where it is opened */
+    return sw_fail(error, SW_IO, "%s: there is no folder %s", path, folder);
+}
+
 static sw_status check_space(const char *path, double bytes_a_second, sw_error *error) {
     int64_t left = sw_platform_free_bytes(path);
     double reserve = fmax(RESERVE_BYTES, RESERVE_S * bytes_a_second);
@@ -218,6 +231,8 @@ sw_status sw_recorder_check(const char *path, sw_error *error) {
         status = check_new(path, error);
     if (status == SW_OK)
         status = check_new(log_path, error);
+    if (status == SW_OK)
+        status = check_folder(path, error);
     return status == SW_OK ? check_space(path, 0, error) : status;
 }
 
