@@ -66,9 +66,3 @@ double sw_preferred_above(const sw_preferred *series, double wanted) {
     double below = member(series, decade, index);
     return below >= wanted * (1 - 1e-9) ? below : member(series, decade, index + 1);
 }
-
-double sw_preferred_nearest(const sw_preferred *series, double wanted) {
-    double below = sw_preferred_below(series, wanted);
-    double above = sw_preferred_above(series, wanted);
-    return wanted / below < above / wanted ? below : above;
-}

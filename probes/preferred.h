@@ -18,9 +18,7 @@ typedef struct sw_preferred {
 sw_status sw_preferred_read(const char *reference_dir, const char *name, sw_preferred *series,
                             sw_error *error);
 
-/* The member nearest to wanted (> 0) on a logarithmic scale, the largest one not above it, the
- * smallest one not below it. */
-double sw_preferred_nearest(const sw_preferred *series, double wanted);
+/* The largest member not above wanted (> 0), the smallest one not below it. */
 double sw_preferred_below(const sw_preferred *series, double wanted);
 double sw_preferred_above(const sw_preferred *series, double wanted);
 

@@ -35,7 +35,8 @@ static int multiple(int a, int b) {
     return a / x * b;
 }
 
-int sw_spindle_cogging_order(const sw_sim_motor *motor) {
+/* Periods of the cogging torque a turn. */
+static int cogging_order(const sw_sim_motor *motor) {
     int poles = 2 * motor->pole_pairs;
     if (motor->kind == SW_SIM_BRUSHED || motor->winding == SW_SIM_SLOTS)
         return multiple(motor->slots, poles);
@@ -56,7 +57,7 @@ static void list_lines(sw_spindle *spindle) {
     add_line(spindle, 2, spin->second_ripple, 0);
     for (int g = 0; g < SW_SIM_GEAR_LIMIT; g++)
         add_line(spindle, spin->gear_ratio[g], spin->gear_ripple[g], 0);
-    add_line(spindle, sw_spindle_cogging_order(motor), 0, motor->cogging_nm);
+    add_line(spindle, cogging_order(motor), 0, motor->cogging_nm);
     if (motor->winding == SW_SIM_SLOTS && motor->kind == SW_SIM_MAGNET_AC) {
         add_line(spindle, motor->slots, 0, SIDE_COGGING * motor->cogging_nm);
         add_line(spindle, 2.0 * motor->pole_pairs, 0, SIDE_COGGING * motor->cogging_nm);

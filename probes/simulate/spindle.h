@@ -42,7 +42,4 @@ void sw_spindle_step(sw_spindle *spindle, double time_s, double step_s);
 /* When the ramp has settled into the hold. */
 double sw_spindle_hold_from(const sw_sim_spin *spin);
 
-/* Periods of the cogging torque a turn. */
-int sw_spindle_cogging_order(const sw_sim_motor *motor);
-
 #endif

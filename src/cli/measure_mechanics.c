@@ -53,9 +53,10 @@ sw_status sw_mechanics_check(const sw_arguments *arguments, sw_error *error) {
     return SW_OK;
 }
 
-sw_status sw_mechanics_course(const sw_cli *cli, const sw_arguments *arguments, const char *path,
-                              const sw_measure_request *request, sw_motor *motor, sw_course *course,
-                              sw_error *error) {
+/* Analyse one recording the way the main one was; the caller frees course->cycles. */
+static sw_status course_of(const sw_cli *cli, const sw_arguments *arguments, const char *path,
+                           const sw_measure_request *request, sw_motor *motor, sw_course *course,
+                           sw_error *error) {
     sw_recording_request files;
     sw_recording recording;
     *course = (sw_course){.line_over_lead = 1};
@@ -129,7 +130,7 @@ static sw_status inertia_by_second_run(const sw_cli *cli, const sw_arguments *ar
     sw_status status = sw_mechanics_disc(cli, arguments, true, &disc, error);
     if (status != SW_OK)
         return status;
-    status = sw_mechanics_course(cli, arguments, path, request, &again, &course, error);
+    status = course_of(cli, arguments, path, request, &again, &course, error);
     if (status == SW_OK)
         status = sw_rundown_fit(&course.cycles, motor->pole_pairs.value, &slower, error);
     if (status == SW_OK && slower.part.to == slower.part.from)
@@ -192,7 +193,7 @@ static sw_status add_loaded_run(const sw_cli *cli, const sw_arguments *arguments
     if (!(ohm.value > 0))
         return sw_fail(error, SW_USAGE, "--load-ohm: found %g ohm, expected more than 0",
                        ohm.value);
-    sw_status status = sw_mechanics_course(cli, arguments, path, request, &motor, &course, error);
+    sw_status status = course_of(cli, arguments, path, request, &motor, &course, error);
     if (status == SW_OK && sw_loaded_add(loaded, &course, ohm, error) != SW_OK)
         status = sw_fail_within(error, path);
     sw_cycles_free(&course.cycles);

@@ -15,11 +15,6 @@ bool sw_mechanics_given(const sw_arguments *arguments);
 /* A wrong call that can be seen before anything is read: half of a pair of options. */
 sw_status sw_mechanics_check(const sw_arguments *arguments, sw_error *error);
 
-/* Analyse one recording the way the main one was; the caller frees course->cycles. */
-sw_status sw_mechanics_course(const sw_cli *cli, const sw_arguments *arguments, const char *path,
-                              const sw_measure_request *request, sw_motor *motor, sw_course *course,
-                              sw_error *error);
-
 /* Everything that was asked for into the motor (merged already with what was saved) and bench.
  * course: of the main recording, empty when there was none. request: as the main recording was
  * analysed. */

@@ -140,7 +140,7 @@ sw_status sw_argument_fail(const char *name, const sw_error *inner, sw_error *er
     return sw_fail(error, SW_USAGE, "%s: %s", name, inner->message);
 }
 
-sw_status sw_argument_quantity(const sw_arguments *arguments, const char *name, const char *unit,
+static sw_status read_quantity(const sw_arguments *arguments, const char *name, const char *unit,
                                const sw_units *units, sw_quantity *out, sw_error *error) {
     const char *text = sw_argument(arguments, name);
     if (text == NULL)
@@ -156,7 +156,7 @@ sw_status sw_argument_quantity_in(const sw_arguments *arguments, const char *nam
                                   sw_error *error) {
     if (!sw_argument_given(arguments, name))
         return SW_OK;
-    sw_status status = sw_argument_quantity(arguments, name, unit, units, out, error);
+    sw_status status = read_quantity(arguments, name, unit, units, out, error);
     if (status != SW_OK)
         return status;
     bool plain = strcmp(unit, "1") == 0;

@@ -43,8 +43,6 @@ bool sw_argument_given(const sw_arguments *arguments, const char *name);
 const char *sw_argument_nth(const sw_arguments *arguments, const char *name, size_t n);
 
 /* Read an option as a quantity; not given leaves *out as it is. Messages begin "--speed: ". */
-sw_status sw_argument_quantity(const sw_arguments *arguments, const char *name, const char *unit,
-                               const sw_units *units, sw_quantity *out, sw_error *error);
 /* As above, within [low, high]. */
 sw_status sw_argument_quantity_in(const sw_arguments *arguments, const char *name, const char *unit,
                                   double low, double high, const sw_units *units, sw_quantity *out,

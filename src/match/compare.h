@@ -92,7 +92,4 @@ sw_status sw_compare(const sw_log *log, const sw_prediction *prediction, double 
 /* "none", "slip", "late_cut_in" ... */
 const char *sw_compare_cause_name(sw_compare_cause cause);
 
-/* Middle of a Beaufort number: 0.836 B^1.5 m/s. */
-double sw_beaufort_m_s(double number);
-
 #endif

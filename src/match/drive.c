@@ -33,17 +33,6 @@ const sw_drive_kind *sw_drive_kind_of(sw_drive_id id) {
     return &KINDS[id];
 }
 
-sw_status sw_drive_find(const char *name, const sw_drive_kind **kind, sw_error *error) {
-    for (size_t i = 0; i < SW_DRIVE_COUNT; i++) {
-        if (strcmp(KINDS[i].name, name) != 0)
-            continue;
-        *kind = &KINDS[i];
-        return SW_OK;
-    }
-    return sw_fail(error, SW_VALUE, "\"%s\" is not a drive: friction-wheel, belt, chain or direct",
-                   name);
-}
-
 sw_drive sw_drive_of(const sw_drive_kind *kind, const sw_surface *surface, double driver_mm,
                      double wheel_mm) {
     sw_drive drive = {kind, driver_mm, wheel_mm, 1, 0, 1, 0, 0, 1};

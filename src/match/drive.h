@@ -58,7 +58,6 @@ typedef struct sw_drive {
 } sw_drive;
 
 const sw_drive_kind *sw_drive_kind_of(sw_drive_id id);
-sw_status sw_drive_find(const char *name, const sw_drive_kind **kind, sw_error *error);
 
 double sw_range_middle(sw_range range);
 

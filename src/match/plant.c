@@ -58,7 +58,8 @@ double sw_plant_static_nm(const sw_plant *plant) {
            bearing_nm(plant);
 }
 
-double sw_plant_start_torque_nm(const sw_plant *plant, double wind_m_s) {
+/* What the rotor gives at rest at its worst angle. */
+static double start_torque_nm(const sw_plant *plant, double wind_m_s) {
     return plant->power_factor * sw_rotor_start_torque_nm(plant->rotor, plant->density, wind_m_s);
 }
 
@@ -67,11 +68,11 @@ double sw_plant_start_wind(const sw_plant *plant) {
     double held_nm = sw_plant_static_nm(plant);
     double low = 0;
     double high = STRONGEST_WIND;
-    if (!(sw_plant_start_torque_nm(plant, high) > held_nm))
+    if (!(start_torque_nm(plant, high) > held_nm))
         return INFINITY;
     for (int i = 0; i < BISECTIONS; i++) {
         double middle = 0.5 * (low + high);
-        if (sw_plant_start_torque_nm(plant, middle) > held_nm)
+        if (start_torque_nm(plant, middle) > held_nm)
             high = middle;
         else
             low = middle;
@@ -106,7 +107,7 @@ sw_balance sw_plant_settle_under(const sw_plant *plant, double wind_m_s, sw_torq
                                   .static_load_nm = static_load_nm,
                                   .top_rad_s = top_rad_s(plant, wind_m_s),
                                   .steps = steps};
-    request.static_driving_nm = sw_plant_start_torque_nm(plant, wind_m_s);
+    request.static_driving_nm = start_torque_nm(plant, wind_m_s);
     if (plant->generator != NULL) {
         double cut_in_rpm = sw_generator_cut_in_rpm(plant->generator) / plant->constant_factor;
         request.kink_rad_s[request.kinks++] = sw_drive_rotor_rad_s(&plant->drive, cut_in_rpm);

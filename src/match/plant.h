@@ -38,9 +38,6 @@ double sw_plant_idle_nm(const sw_plant *plant, double speed_rad_s);
 /* What must be broken loose at rest. */
 double sw_plant_static_nm(const sw_plant *plant);
 
-/* What the rotor gives at rest at its worst angle. */
-double sw_plant_start_torque_nm(const sw_plant *plant, double wind_m_s);
-
 /* Least wind that starts the rotor at its worst angle; INFINITY when it does not start itself. */
 double sw_plant_start_wind(const sw_plant *plant);
 

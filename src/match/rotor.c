@@ -34,10 +34,6 @@ static const double PARKED_DRAG = 1.2;
 
 enum { GRID = 600, KEY_LIMIT = 64 };
 
-const char *sw_rotor_kind_name(sw_rotor_kind kind) {
-    return READERS[kind]->name;
-}
-
 static void rotor_init(sw_rotor *rotor) {
     *rotor = (sw_rotor){
         .radius_m = NAN,

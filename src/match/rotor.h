@@ -63,9 +63,6 @@ sw_status sw_rotor_parse(const cJSON *root, const char *file, const char *refere
                          const sw_units *units, sw_rotor *rotor, sw_error *error);
 void sw_rotor_free(sw_rotor *rotor);
 
-/* "curve", "cups", "measured", "published". */
-const char *sw_rotor_kind_name(sw_rotor_kind kind);
-
 /* Cp at a tip-speed ratio >= 0 (0 at 0; negative beyond the no-load ratio) in wind_m_s > 0. */
 double sw_rotor_power_coefficient(const sw_rotor *rotor, double tip_speed_ratio, double wind_m_s);
 

@@ -94,9 +94,6 @@ typedef struct sw_operating_point {
 const char *sw_rectifier_name(sw_rectifier kind);
 sw_status sw_rectifier_find(const char *name, sw_rectifier *kind, sw_error *error);
 
-/* A silicon bridge block: v = 0.73 V at 1 A, as "silicon" in the table of diodes. */
-sw_diode sw_diode_silicon(void);
-
 /* Wiring as it comes: bridge with silicon diodes, one machine, 20 degC. */
 sw_wiring sw_wiring_default(const sw_motor *motor);
 

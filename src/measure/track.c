@@ -97,10 +97,3 @@ double sw_track_cycles(const sw_track *track, double time_s) {
     }
     return 0.5 * (low + high);
 }
-
-double sw_track_highest_hz(const sw_track *track) {
-    double top = 0.0;
-    for (size_t i = 0; i < track->count; i++)
-        top = fmax(top, track->knot[i].frequency_hz);
-    return top;
-}

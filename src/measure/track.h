@@ -33,6 +33,4 @@ double sw_track_frequency(const sw_track *track, double cycles, size_t *hint);
 /* The angle at a time. */
 double sw_track_cycles(const sw_track *track, double time_s);
 
-double sw_track_highest_hz(const sw_track *track);
-
 #endif

@@ -36,8 +36,9 @@ static const char *fixed_doubt(sw_calibration_doubt doubt) {
     return WORDS[doubt] != NULL ? WORDS[doubt] : "";
 }
 
-void sw_calibration_doubt_say(const sw_calibration *calibration, const sw_profile *profile,
-                              sw_calibration_doubt doubt, char *out, size_t room) {
+/* One sentence on a doubt. */
+static void say_doubt(const sw_calibration *calibration, const sw_profile *profile,
+                      sw_calibration_doubt doubt, char *out, size_t room) {
     double step = fmax(calibration->step[0], calibration->step[1]);
     if (doubt == SW_CALIBRATION_CLAMPED)
         snprintf(out, room,
@@ -155,8 +156,7 @@ void sw_calibrate_text(const sw_calibration *calibration, const sw_profile *prof
         char sentence[SENTENCE_ROOM];
         if (!calibration->doubt[d])
             continue;
-        sw_calibration_doubt_say(calibration, profile, (sw_calibration_doubt)d, sentence,
-                                 sizeof sentence);
+        say_doubt(calibration, profile, (sw_calibration_doubt)d, sentence, sizeof sentence);
         sw_text_add(text, "%s", said ? "" : "\nCautions\n");
         sw_text_paragraph(text, 2, "  %s", sentence);
         said = true;
@@ -170,8 +170,7 @@ static void add_doubts(const sw_calibration *calibration, const sw_profile *prof
         if (!calibration->doubt[d])
             continue;
         cJSON *item = cJSON_CreateObject();
-        sw_calibration_doubt_say(calibration, profile, (sw_calibration_doubt)d, sentence,
-                                 sizeof sentence);
+        say_doubt(calibration, profile, (sw_calibration_doubt)d, sentence, sizeof sentence);
         cJSON_AddStringToObject(item, "code", sw_calibration_doubt_name((sw_calibration_doubt)d));
         cJSON_AddStringToObject(item, "message", sentence);
         cJSON_AddItemToArray(list, item);

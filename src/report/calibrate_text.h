@@ -14,8 +14,4 @@ void sw_calibrate_text(const sw_calibration *calibration, const sw_profile *prof
 /* {"document": "calibration", "probe": {...}, ...}; the caller frees it with cJSON_Delete. */
 cJSON *sw_calibrate_to_json(const sw_calibration *calibration, const sw_profile *profile);
 
-/* One sentence on a doubt. */
-void sw_calibration_doubt_say(const sw_calibration *calibration, const sw_profile *profile,
-                              sw_calibration_doubt doubt, char *out, size_t room);
-
 #endif

@@ -46,8 +46,9 @@ static const char *fixed_warning(sw_divider_warning warning) {
     return WORDS[warning] != NULL ? WORDS[warning] : "";
 }
 
-void sw_divider_warning_say(const sw_divider *divider, sw_divider_warning warning, char *out,
-                            size_t room) {
+/* One sentence on a warning. */
+static void say_warning(const sw_divider *divider, sw_divider_warning warning, char *out,
+                        size_t room) {
     if (warning == SW_DIVIDER_OPEN_VOLTS)
         snprintf(out, room,
                  "The motor's open wires may reach %.0f V (peaks of %.0f V), more than bare ends "
@@ -178,7 +179,7 @@ void sw_divider_text(const sw_divider *divider, sw_input_kind input, sw_text *te
         char sentence[SENTENCE_ROOM];
         if (!divider->warning[w])
             continue;
-        sw_divider_warning_say(divider, (sw_divider_warning)w, sentence, sizeof sentence);
+        say_warning(divider, (sw_divider_warning)w, sentence, sizeof sentence);
         sw_text_paragraph(text, 2, "  %s", sentence);
     }
 }
@@ -190,7 +191,7 @@ static void add_warnings(const sw_divider *divider, cJSON *root) {
         if (!divider->warning[w])
             continue;
         cJSON *item = cJSON_CreateObject();
-        sw_divider_warning_say(divider, (sw_divider_warning)w, sentence, sizeof sentence);
+        say_warning(divider, (sw_divider_warning)w, sentence, sizeof sentence);
         cJSON_AddStringToObject(item, "code", sw_divider_warning_name((sw_divider_warning)w));
         cJSON_AddStringToObject(item, "message", sentence);
         cJSON_AddItemToArray(list, item);

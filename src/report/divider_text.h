@@ -12,8 +12,4 @@ void sw_divider_text(const sw_divider *divider, sw_input_kind input, sw_text *te
 /* The caller frees it with cJSON_Delete. */
 cJSON *sw_divider_to_json(const sw_divider *divider, sw_input_kind input);
 
-/* One sentence on a warning. */
-void sw_divider_warning_say(const sw_divider *divider, sw_divider_warning warning, char *out,
-                            size_t room);
-
 #endif

@@ -15,7 +15,7 @@ static void e24(void **state) {
     assert_int_equal(series.count, 24);
     assert_close(series.tolerance, 0.05, 1e-12);
     for (size_t i = 0; i < 24; i++)
-        assert_close(sw_preferred_nearest(&series, 1000 * E24[i]), 1000 * E24[i], 1e-6);
+        assert_close(sw_preferred_below(&series, 1000 * E24[i]), 1000 * E24[i], 1e-6);
 }
 
 /* Consumer line level -10 dBV is 0.316 V rms, 0.447 V peak (from memory; dBV is decibels over

@@ -28,7 +28,7 @@ static void is_preferred(const char *name, double value) {
     sw_preferred series;
     sw_error error = {0};
     assert_ok(sw_preferred_read(TEST_REFERENCE_DIR, name, &series, &error), &error);
-    assert_close(sw_preferred_nearest(&series, value), value, 1e-9 * value);
+    assert_close(sw_preferred_below(&series, value), value, 1e-9 * value);
 }
 
 /* What is promised holds for every voltage and input. */
@@ -149,7 +149,7 @@ static void preferred_numbers_above_and_below(void **state) {
     assert_close(sw_preferred_above(&e24, 95), 100, 1e-9);
     assert_close(sw_preferred_above(&e24, 4700), 4700, 1e-6);
     assert_close(sw_preferred_below(&e24, 4700), 4700, 1e-6);
-    assert_close(sw_preferred_nearest(&e24, 0.0245), 0.024, 1e-9);
+    assert_close(sw_preferred_below(&e24, 0.0245), 0.024, 1e-9);
     assert_int_equal(sw_preferred_read(TEST_REFERENCE_DIR, "E7", &e24, &error), SW_NOT_FOUND);
 }
 

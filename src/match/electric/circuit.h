@@ -79,7 +79,6 @@ extern const sw_topology sw_topology_two_phase_centre_taps;
 extern const sw_topology sw_topology_one_phase_doubler;
 extern const sw_topology sw_topology_two_phase_doublers;
 extern const sw_topology sw_topology_three_phase_doubler;
-extern const sw_topology sw_topology_three_separate_doublers;
 
 /* EMF of a winding or leg: sum over orders of re cos(order x) - im sin(order x). */
 typedef struct sw_emf {

@@ -8,7 +8,7 @@
 #define SECOND ((6.0 * GAMMA * GAMMA - 20.0 * GAMMA + 5.0) / 4.0)
 
 const double sw_step_weight[SW_STAGES] = {FIRST, SECOND, GAMMA};
-const double sw_step_node[SW_STAGES] = {GAMMA, (1.0 + GAMMA) / 2.0, 1.0};
+static const double node[SW_STAGES] = {GAMMA, (1.0 + GAMMA) / 2.0, 1.0};
 
 static const double coupling[SW_STAGES][SW_STAGES] = {
     {GAMMA, 0.0, 0.0}, {(1.0 - GAMMA) / 2.0, GAMMA, 0.0}, {FIRST, SECOND, GAMMA}};
@@ -50,7 +50,7 @@ bool sw_step_try(const sw_circuit *circuit, const sw_pattern *pattern,
         const sw_electric_state history = history_of(circuit, state, &slope, s, length);
         sw_stage stage;
         stage.ohm = circuit->leg_ohm + keep_ohm;
-        result->angle = angle + sw_step_node[s] * length;
+        result->angle = angle + node[s] * length;
         sw_emf_at(&circuit->emf, legs, result->angle, result->emf_v);
         for (int k = 0; k < legs; k++) {
             stage.drive[k] = result->emf_v[k] + keep_ohm * history.leg_a[k];

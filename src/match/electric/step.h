@@ -13,9 +13,8 @@
 
 enum { SW_STAGES = 3 };
 
-/* Weights of the stages in an integral over the step; nodes as fractions of it. */
+/* Weights of the stages in an integral over the step. */
 extern const double sw_step_weight[SW_STAGES];
-extern const double sw_step_node[SW_STAGES];
 
 typedef struct sw_stage_result {
     double angle;

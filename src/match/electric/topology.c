@@ -153,17 +153,3 @@ const sw_topology sw_topology_three_phase_doubler = {
     .turns = 2,
     .turn = {{6, true, false, -1, {1, 2, 0}}, {3, false, false, 1, {2, 0, 1}}},
 };
-
-const sw_topology sw_topology_three_separate_doublers = {
-    .name = "three doublers",
-    .windings = 3,
-    .legs = 3,
-    .groups = 1,
-    .units = 3,
-    .ports = 6,
-    .leg_share = 1.0,
-    .diodes_in_way = 2,
-    .leg = {{0, 1.0, 0, 0, 1}, {1, 1.0, 0, 2, 3}, {2, 1.0, 0, 4, 5}},
-    .turns = 2,
-    .turn = {{6, true, false, -1, {1, 2, 0}}, {3, false, false, 1, {2, 0, 1}}},
-};
