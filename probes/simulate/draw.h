@@ -14,7 +14,8 @@ typedef enum sw_sim_stream {
     SW_SIM_STREAM_NOISE,
     SW_SIM_STREAM_PROFILE,
     SW_SIM_STREAM_TACH,
-    SW_SIM_STREAM_TAPS
+    SW_SIM_STREAM_TAPS,
+    SW_SIM_STREAM_PERSON
 } sw_sim_stream;
 
 /* NULL when out of memory; gsl_rng_free releases it. */

@@ -1,0 +1,369 @@
+#include "src/cli/guide.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* A check: what to do, and what to answer who asks. */
+typedef struct check {
+    const char *what;
+    const char *why;
+} check;
+
+static const check BEFORE_CLAMPING[] = {
+    {"Unplug the appliance. Discharge its capacitor through a resistor, and take it off.",
+     "A motor's capacitor (a can with two tabs) may hold mains volts for days. Hold a resistor of "
+     "some 10 kohm across it for ten seconds, by insulated tongs, then measure that nothing is "
+     "left. No capacitor: go on."},
+    {"Disconnect the controller board. Only the motor's own wires stay. Thin wires beside three "
+     "thick ones (sensors) are insulated and left alone.",
+     "A board that stays on brakes the motor, and the motor's volts may kill it. spinworth wires "
+     "sorts the wires by their ohms."},
+};
+
+static const check AFTER_RUBBING[] = {
+    {"Clamp it: a vice, a V-block and a strap, a wheel hub by the flats of its axle. It must not "
+     "turn with the drill.",
+     "A drill twists hard when something catches. What is only held by hand or foot flies."},
+    {"Couple the drill: a socket on the nut, a bolt head, a bit of hose over the shaft. Never to a "
+     "bent or loose shaft. Side handle on.",
+     "A chuck straight on a hardened or short shaft slips and chews it. A socket or a hose "
+     "forgives "
+     "a little misalignment."},
+};
+
+static const check WIRES = {
+    "Two motor wires through the divider to the input; a third wire, if there is one, to the "
+    "second channel. Cover the joints. Laptop on its battery: pull the mains adapter.",
+    "A motor gives tens of volts or hundreds, a sound input takes one: never without the divider "
+    "(spinworth divider). The mains adapter would tie the motor to earth. Automatic level and "
+    "noise reduction of the input must be off."};
+
+static const check READY = {
+    "Eyes covered; hair, sleeves and gloves away from the chuck. One hand on the drill, the other "
+    "on its side handle, nobody else near.",
+    "Recording begins with Enter. Then take your time: the meter shows when to do what. Ctrl-C "
+    "ends it at any time and keeps what was recorded."};
+
+static const char STEP_PROMPT[] = "  [Enter = done, ? = why, q = stop]";
+
+sw_guide sw_guide_start(const sw_cli *cli, const sw_arguments *arguments,
+                        const sw_sim_spec *simulated) {
+    const char *coast = sw_argument(arguments, "--coast");
+    return (sw_guide){.cli = cli,
+                      .arguments = arguments,
+                      .simulated = simulated,
+                      .with_drill = coast != NULL && strcmp(coast, "with-drill") == 0,
+                      .said = SW_METER_ADVICES,
+                      .heard = SW_METER_ADVICES};
+}
+
+/* ---- before ---- */
+
+static sw_status ran_out(const char *what, sw_error *error) {
+    return sw_fail(error, SW_TOO_SHORT, "the answers end at \"%.60s\"; nothing was recorded", what);
+}
+
+/* Enter goes on, ? explains and asks again. */
+static sw_status pass(const check *one, int number, bool *go_on, sw_error *error) {
+    char answer[SW_TALK_ROOM];
+    char words[600];
+    snprintf(words, sizeof words, "%d. %s", number, one->what);
+    (void)fputc('\n', stderr);
+    sw_talk_say(3, words);
+    for (;;) {
+        switch (sw_talk_ask(STEP_PROMPT, answer)) {
+        case SW_TALK_ANSWER:
+            return SW_OK;
+        case SW_TALK_QUIT:
+            *go_on = false;
+            return SW_OK;
+        case SW_TALK_END:
+            return ran_out(one->what, error);
+        case SW_TALK_UNKNOWN:
+            snprintf(words, sizeof words, "   %s", one->why);
+            sw_talk_say(3, words);
+            break;
+        }
+    }
+}
+
+static sw_status pass_all(const check *checks, size_t count, int number, bool *go_on,
+                          sw_error *error) {
+    sw_status status = SW_OK;
+    for (size_t i = 0; i < count && status == SW_OK && *go_on; i++)
+        status = pass(&checks[i], number + (int)i, go_on, error);
+    return status;
+}
+
+static sw_status ask_rubbing(int number, bool *go_on, sw_error *error) {
+    char answer[SW_TALK_ROOM];
+    (void)fprintf(stderr,
+            "\n%d. Turn the shaft by hand, all the way round and both ways (a geared hub\n"
+            "   too). Even steps are the magnets. Does anything rub, scrape or wobble?\n",
+            number);
+    switch (sw_talk_ask("  [Enter or n = no, y = yes, ? = cannot tell, q = stop]", answer)) {
+    case SW_TALK_QUIT:
+        *go_on = false;
+        return SW_OK;
+    case SW_TALK_END:
+        return ran_out("does anything rub", error);
+    case SW_TALK_UNKNOWN:
+        sw_talk_say(3, "   Then spin it slowly at first, and stop at the first scrape.");
+        return SW_OK;
+    case SW_TALK_ANSWER:
+        break;
+    }
+    if (answer[0] != 'y' && answer[0] != 'Y')
+        return SW_OK;
+    sw_talk_say(3, "   Put that right first: a bent shaft, a loose magnet or swarf in the gap "
+                   "breaks things at drill speed.");
+    *go_on = false;
+    return SW_OK;
+}
+
+static sw_status ask_freeing(sw_guide *guide, int number, bool *go_on, sw_error *error) {
+    char answer[SW_TALK_ROOM];
+    if (sw_argument_given(guide->arguments, "--coast"))
+        return SW_OK;
+    (void)fprintf(stderr,
+            "\n%d. After the hold the shaft should run down by itself, which shows the drag.\n"
+            "   How can you free it?\n"
+            "     1  it is spun by a string that pulls off\n"
+            "     2  the drill's socket turns it one way only, and slips free\n"
+            "     3  it is a hub or wheel, spun or flicked by hand\n"
+            "     4  not at all: the drill stays on (the drag is left out)\n",
+            number);
+    sw_talk_kind kind = sw_talk_ask("  [1 to 4, Enter or ? = 4, q = stop]", answer);
+    if (kind == SW_TALK_END)
+        return ran_out("how can you free it", error);
+    *go_on = kind != SW_TALK_QUIT;
+    guide->with_drill = !(kind == SW_TALK_ANSWER && answer[0] >= '1' && answer[0] <= '3');
+    return SW_OK;
+}
+
+static bool speed_is_known(const sw_arguments *arguments) {
+    static const char *const WAYS[] = {"--about",   "--speed",        "--turns", "--magnets",
+                                       "--detents", "--tach-channel", NULL};
+    for (size_t i = 0; WAYS[i] != NULL; i++)
+        if (sw_argument_given(arguments, WAYS[i]))
+            return true;
+    return false;
+}
+
+static sw_status ask_speed(sw_guide *guide, int number, bool *go_on, sw_error *error) {
+    if (speed_is_known(guide->arguments))
+        return SW_OK;
+    (void)fprintf(stderr,
+            "\n%d. About how fast will it turn? The drill's plate tells; a rough figure (within\n"
+            "   20 %%) is enough to find the pole pairs.\n",
+            number);
+    if (guide->simulated != NULL)
+        (void)fprintf(stderr, "   (The simulated drill's plate says %.0frpm.)\n",
+                10 * ceil(guide->simulated->spin.speed_rpm / 10));
+    switch (sw_talk_ask_quantity("  [350rpm, '48 turns in 10 s'; Enter or ? = don't know]", "rpm",
+                                 guide->cli->units, guide->about)) {
+    case SW_TALK_ANSWER:
+        break;
+    case SW_TALK_UNKNOWN:
+        guide->about[0] = '\0';
+        break;
+    case SW_TALK_QUIT:
+        *go_on = false;
+        break;
+    case SW_TALK_END:
+        return ran_out("about how fast will it turn", error);
+    }
+    return SW_OK;
+}
+
+static void tell_the_spin(const sw_guide *guide) {
+    sw_talk_say(0, guide->with_drill
+                       ? "\nThen: speed up over two or three seconds, hold, and when you are told "
+                         "let the trigger go. The record ends by itself."
+                       : "\nThen: speed up over two or three seconds, hold, and when you are told "
+                         "free the shaft and let it run down. The record ends by itself.");
+}
+
+static void greet(const sw_guide *guide) {
+    sw_talk_say(0, "I'll lead you through it, one step at a time.");
+    if (guide->simulated != NULL)
+        sw_talk_say(0, "The motor is simulated: there is nothing to clamp, the steps are shown so "
+                       "that you know them.");
+    if (!sw_argument_given(guide->arguments, "--probe"))
+        sw_talk_say(0, "Without --probe probe.json (from spinworth calibrate) it finds frequency, "
+                       "phases and pole pairs, but no volts.");
+}
+
+sw_status sw_guide_before(sw_guide *guide, bool *go_on, sw_error *error) {
+    *go_on = true;
+    greet(guide);
+    int number = 1;
+    sw_status status = pass_all(BEFORE_CLAMPING, 2, number, go_on, error);
+    if (status == SW_OK && *go_on)
+        status = ask_rubbing(3, go_on, error);
+    if (status == SW_OK && *go_on)
+        status = pass_all(AFTER_RUBBING, 2, 4, go_on, error);
+    number = 6;
+    if (status == SW_OK && *go_on && !sw_argument_given(guide->arguments, "--coast"))
+        status = ask_freeing(guide, number++, go_on, error);
+    if (status == SW_OK && *go_on)
+        status = pass(&WIRES, number++, go_on, error);
+    if (status == SW_OK && *go_on && !speed_is_known(guide->arguments))
+        status = ask_speed(guide, number++, go_on, error);
+    if (status == SW_OK && *go_on) {
+        tell_the_spin(guide);
+        status = pass(&READY, number, go_on, error);
+    }
+    if (status == SW_OK && !*go_on)
+        sw_talk_say(0, "Stopped; nothing was recorded.");
+    return status;
+}
+
+/* ---- while it spins ---- */
+
+static const char *spoken(sw_meter_advice advice, bool with_drill) {
+    switch (advice) {
+    case SW_METER_HUM:
+        return "I hear only the mains. Are both clips on the motor's wires?";
+    case SW_METER_SPEED_UP:
+        return "It turns. Speed up slowly, then hold it.";
+    case SW_METER_HOLD_STEADY:
+        return "Hold it steady.";
+    case SW_METER_KEEP_HOLDING:
+        return "Good. Hold it there.";
+    case SW_METER_FREE_SHAFT:
+        return with_drill ? "Now let the trigger go." : "Now free the shaft.";
+    case SW_METER_RUN_DOWN:
+        return "Hands off. Let it run down.";
+    case SW_METER_DONE:
+        return "It has stopped. Done.";
+    case SW_METER_AGAIN:
+        return "That was too short. Spin it again.";
+    case SW_METER_TOO_LOUD:
+        return "Too loud. Slower, or turn the divider down.";
+    case SW_METER_TOO_QUIET:
+        return "Faint. Faster, or turn the divider up.";
+    case SW_METER_WAIT:
+    case SW_METER_ADVICES:
+        break;
+    }
+    return NULL;
+}
+
+static const int STANDS = 4;  /* readings before it is said */
+static const int WAITS = 200; /* readings of nothing, 20 s */
+
+static bool is_urgent(sw_meter_advice advice) {
+    return advice == SW_METER_FREE_SHAFT || advice == SW_METER_DONE;
+}
+
+void sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_meter_reading *reading) {
+    sw_meter_advice now = reading->advice;
+    guide->heard_for = now == guide->heard ? guide->heard_for + 1 : 1;
+    guide->heard = now;
+    guide->waited = now == SW_METER_WAIT || now == SW_METER_HUM ? guide->waited + 1 : 0;
+    if (guide->waited > 0 && guide->waited % WAITS == 0)
+        sw_meter_line_say(line, "Nothing heard yet. Are both clips on? Does it turn? Ctrl-C ends.");
+    if (now == guide->said || (guide->heard_for < STANDS && !is_urgent(now)))
+        return;
+    guide->said = now;
+    const char *words = spoken(now, guide->with_drill);
+    if (words != NULL)
+        sw_meter_line_say(line, words);
+}
+
+/* ---- after ---- */
+
+/* After the recording nothing is an error: what is not answered is not known. */
+static void ask_value(sw_guide *guide, const char *prompt, const char *unit,
+                      char answer[SW_TALK_ROOM]) {
+    if (guide->ended)
+        return;
+    sw_talk_kind kind = sw_talk_ask_quantity(prompt, unit, guide->cli->units, answer);
+    if (kind != SW_TALK_ANSWER)
+        answer[0] = '\0';
+    guide->ended = kind == SW_TALK_END || kind == SW_TALK_QUIT;
+}
+
+static void ask_resistance(sw_guide *guide) {
+    if (sw_argument_given(guide->arguments, "--resistance"))
+        return;
+    (void)fputs("\nOhms between two of the motor's wires, by a multimeter, less what it shows with\n"
+          "its leads shorted?\n",
+          stderr);
+    if (guide->simulated != NULL)
+        (void)fprintf(stderr, "(On the simulated motor it shows %.2gohm.)\n",
+                guide->simulated->motor.resistance_ohm);
+    ask_value(guide, "  [7.2ohm; Enter or ? = later]", "ohm", guide->resistance);
+}
+
+static void ask_disc(sw_guide *guide) {
+    static const double DISC_KG = 2;
+    if (guide->with_drill || sw_argument_given(guide->arguments, "--inertia") ||
+        sw_argument_given(guide->arguments, "--disc-mass"))
+        return;
+    (void)fputs("\nDrag needs the weight and the size of the turning part (rotor, drum, wheel), taken\n"
+          "as a disc. Its weight?\n",
+          stderr);
+    if (guide->simulated != NULL) /* J = m d^2 / 8 */
+        (void)fprintf(stderr, "(The simulated rotor: %.0fkg, %.0fmm across.)\n", DISC_KG,
+                1000 * sqrt(8 * guide->simulated->motor.inertia_kgm2 / DISC_KG));
+    ask_value(guide, "  [3kg; Enter or ? = later]", "kg", guide->disc_mass);
+    if (guide->disc_mass[0] != '\0')
+        ask_value(guide, "  across? [290mm; Enter or ? = later]", "mm", guide->disc_diameter);
+}
+
+static bool add(sw_arguments *arguments, const sw_option *options, const char *name,
+                const char *value) {
+    for (const sw_option *option = options; option->name != NULL; option++)
+        if (strcmp(option->name, name) == 0 && arguments->given < SW_ARGUMENT_LIMIT) {
+            arguments->option[arguments->given++] = (sw_given){option, value};
+            return true;
+        }
+    return false;
+}
+
+/* What was given to record and means the same to measure. */
+static void hand_on(const sw_arguments *given, const sw_option *options, sw_arguments *out) {
+    static const char *const OWN[] = {"--rate", "--meter", "--force", "--coast", NULL};
+    for (size_t i = 0; i < given->given; i++) {
+        bool own = false;
+        for (size_t k = 0; OWN[k] != NULL; k++)
+            own = own || strcmp(given->option[i].option->name, OWN[k]) == 0;
+        if (!own)
+            (void)add(out, options, given->option[i].option->name, given->option[i].value);
+    }
+}
+
+/* rec.wav -> rec.json */
+static void name_motor(const char *recording, char *out, size_t room) {
+    const char *dot = strrchr(recording, '.');
+    size_t stem = dot != NULL ? (size_t)(dot - recording) : strlen(recording);
+    snprintf(out, room, "%.*s.json", (int)stem, recording);
+}
+
+sw_status sw_guide_after(sw_guide *guide, const char *recording, sw_error *error) {
+    extern const sw_command sw_command_measure;
+    const sw_option *options = sw_command_measure.options;
+    char motor[4096];
+    sw_arguments measure = {.words = 1, .word = {recording}};
+    ask_resistance(guide);
+    ask_disc(guide);
+    (void)fputc('\n', stderr);
+    hand_on(guide->arguments, options, &measure);
+    (void)add(&measure, options, "--coast", guide->with_drill ? "with-drill" : "free");
+    if (guide->about[0] != '\0')
+        (void)add(&measure, options, "--about", guide->about);
+    if (guide->resistance[0] != '\0')
+        (void)add(&measure, options, "--resistance", guide->resistance);
+    if (guide->disc_mass[0] != '\0' && guide->disc_diameter[0] != '\0') {
+        (void)add(&measure, options, "--disc-mass", guide->disc_mass);
+        (void)add(&measure, options, "--disc-diameter", guide->disc_diameter);
+    }
+    if (!sw_argument_given(&measure, "--output") && !sw_argument_given(&measure, "--into")) {
+        name_motor(recording, motor, sizeof motor);
+        (void)add(&measure, options, "--output", motor);
+    }
+    return sw_command_measure.run(guide->cli, &measure, error);
+}

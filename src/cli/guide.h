@@ -1,0 +1,41 @@
+/* Leading a newcomer through a spin: the checks before it, what to do while it is recorded, and
+ * the measuring afterwards. Answers are lines of standard input; the end of the input before the
+ * recording is an error, after it every answer left counts as "don't know". */
+#ifndef SPINWORTH_CLI_GUIDE_H
+#define SPINWORTH_CLI_GUIDE_H
+
+#include "probes/simulate/spec.h"
+#include "src/cli/command.h"
+#include "src/cli/meter_line.h"
+#include "src/cli/talk.h"
+
+typedef struct sw_guide {
+    const sw_cli *cli;
+    const sw_arguments *arguments;
+    const sw_sim_spec *simulated; /* NULL = a real motor */
+    bool ended;                   /* no more answers */
+    bool with_drill;              /* the drill stays on the shaft while it runs down */
+    char about[SW_TALK_ROOM];     /* rough speed, "" = not known */
+    char resistance[SW_TALK_ROOM];
+    char disc_mass[SW_TALK_ROOM];
+    char disc_diameter[SW_TALK_ROOM];
+    /* while it spins */
+    sw_meter_advice said;
+    sw_meter_advice heard; /* the advice now, and for how many readings */
+    int heard_for;
+    int waited; /* readings without anything turning */
+} sw_guide;
+
+sw_guide sw_guide_start(const sw_cli *cli, const sw_arguments *arguments,
+                        const sw_sim_spec *simulated);
+
+/* The checks, one by one. *go_on is false when the person stops there. */
+sw_status sw_guide_before(sw_guide *guide, bool *go_on, sw_error *error);
+
+/* Say what the moment asks for, above the meter. */
+void sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_meter_reading *reading);
+
+/* Ask what a meter and a scale can tell, measure the recording and save the motor. */
+sw_status sw_guide_after(sw_guide *guide, const char *recording, sw_error *error);
+
+#endif

@@ -1,0 +1,184 @@
+#include "src/cli/meter_line.h"
+
+#include "shared/files.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { ONE_BAR = 12, TWO_BARS = 7 };
+
+static const double LINE_EVERY_S = 2;
+static const double SHORTEST_S = 0.5; /* from line to line when the advice changes */
+
+const char *sw_meter_advice_words(sw_meter_advice advice, bool with_drill) {
+    switch (advice) {
+    case SW_METER_WAIT:
+        return "waiting: spin it";
+    case SW_METER_HUM:
+        return "only mains hum";
+    case SW_METER_SPEED_UP:
+        return "speed up, then hold";
+    case SW_METER_HOLD_STEADY:
+        return "hold it steady";
+    case SW_METER_KEEP_HOLDING:
+        return "good, keep holding";
+    case SW_METER_FREE_SHAFT:
+        return with_drill ? "let the trigger go now" : "free the shaft now";
+    case SW_METER_RUN_DOWN:
+        return "let it run down";
+    case SW_METER_DONE:
+        return "it has stopped: done";
+    case SW_METER_AGAIN:
+        return "too short: spin again";
+    case SW_METER_TOO_LOUD:
+        return "turn the divider down";
+    case SW_METER_TOO_QUIET:
+        return "turn the divider up";
+    case SW_METER_ADVICES:
+        break;
+    }
+    return "";
+}
+
+/* Root of the level over the bar, so that a tenth of full scale is a third of it. */
+static int place(double level, int width) {
+    int at = (int)lround(sqrt(fmin(fmax(level, 0), 1)) * width);
+    return at > width ? width : at;
+}
+
+static void add_bar(double level, double peak, int width, sw_text *text) {
+    char bar[ONE_BAR + 1];
+    int full = place(level, width);
+    int mark = place(peak, width) - 1;
+    for (int i = 0; i < width; i++)
+        bar[i] = i < full ? '#' : '.';
+    if (mark >= full && mark >= 0)
+        bar[mark] = '|';
+    bar[width] = '\0';
+    sw_text_add(text, "[%s]", bar);
+}
+
+static void add_levels(const sw_meter_reading *reading, sw_text *text) {
+    double most = 0;
+    double held = 0;
+    bool clipped = false;
+    for (size_t c = 0; c < reading->channels; c++) {
+        most = fmax(most, reading->level[c]);
+        held = fmax(held, reading->peak[c]);
+        clipped = clipped || reading->clipped[c];
+    }
+    if (reading->channels == 2)
+        for (size_t c = 0; c < 2; c++)
+            add_bar(reading->level[c], reading->peak[c], TWO_BARS, text);
+    else
+        add_bar(most, held, ONE_BAR, text);
+    if (clipped)
+        sw_text_add(text, " CLIP");
+    else
+        sw_text_add(text, " %3.0f%%", 100 * most);
+}
+
+/* Three digits, "-" for what is not known, so that the line does not dance. */
+static void add_number(double value, const char *unit, int width, sw_text *text) {
+    char number[32] = "-";
+    if (isfinite(value))
+        snprintf(number, sizeof number, "%.*f%s",
+                 fabs(value) < 10    ? 2
+                 : fabs(value) < 100 ? 1
+                                     : 0,
+                 value, unit);
+    sw_text_add(text, " %*s", width, number);
+}
+
+void sw_meter_numbers(const sw_meter_reading *reading, sw_text *text) {
+    char rpm[32] = "-";
+    char wander[32] = "-";
+    sw_text_add(text, "%5.1f s ", reading->elapsed_s);
+    add_levels(reading, text);
+    add_number(reading->frequency_hz, "Hz", 6, text);
+    if (isfinite(reading->rpm))
+        snprintf(rpm, sizeof rpm, "%s%.0frpm", reading->rpm_guessed ? "~" : "", reading->rpm);
+    sw_text_add(text, " %8s", rpm);
+    add_number(reading->volts, "V", 5, text);
+    if (isfinite(reading->wander))
+        snprintf(wander, sizeof wander, "\u00b1%.1f%%", fmin(100 * reading->wander, 99.9));
+    sw_text_add(text, " %*s", isfinite(reading->wander) ? 7 : 6, wander);
+}
+
+static void add_advice(const sw_meter_reading *reading, bool with_drill, sw_text *text) {
+    if (reading->advice == SW_METER_KEEP_HOLDING)
+        sw_text_add(text, "good, hold %.0f s more", ceil(reading->to_go_s));
+    else
+        sw_text_add(text, "%s", sw_meter_advice_words(reading->advice, with_drill));
+}
+
+void sw_meter_words(const sw_meter_reading *reading, bool with_drill, sw_text *text) {
+    sw_meter_numbers(reading, text);
+    sw_text_add(text, "  ");
+    add_advice(reading, with_drill, text);
+}
+
+/* ---- on the screen ---- */
+
+sw_meter_line sw_meter_line_start(FILE *screen, bool with_drill) {
+    sw_meter_line line = {.screen = screen, .with_drill = with_drill, .said = SW_METER_ADVICES};
+    const char *no_colour = getenv("NO_COLOR");
+    const char *terminal = getenv("TERM");
+    line.style = sw_file_is_terminal(screen) ? SW_METER_DRAWN : SW_METER_LINES;
+    line.bold = line.style == SW_METER_DRAWN && (no_colour == NULL || *no_colour == '\0') &&
+                terminal != NULL && strcmp(terminal, "dumb") != 0;
+    return line;
+}
+
+/* Over what stands there, the rest of it blanked out. */
+static void draw(sw_meter_line *line, const sw_meter_reading *reading) {
+    sw_text numbers = {0};
+    sw_text advice = {0};
+    sw_meter_numbers(reading, &numbers);
+    add_advice(reading, line->with_drill, &advice);
+    size_t columns =
+        sw_text_columns(sw_text_string(&numbers)) + 2 + sw_text_columns(sw_text_string(&advice));
+    int blank = line->columns > columns ? (int)(line->columns - columns) : 0;
+    (void)fprintf(line->screen, "\r%s  %s%s%s%*s", sw_text_string(&numbers), line->bold ? "\033[1m" : "",
+            sw_text_string(&advice), line->bold ? "\033[0m" : "", blank, "");
+    (void)fflush(line->screen);
+    line->columns = columns;
+    sw_text_free(&numbers);
+    sw_text_free(&advice);
+}
+
+static void print_now_and_then(sw_meter_line *line, const sw_meter_reading *reading) {
+    double wait_s = reading->advice == line->said ? 0 : LINE_EVERY_S - SHORTEST_S;
+    if (reading->elapsed_s < line->next_s - wait_s)
+        return;
+    sw_text text = {0};
+    sw_meter_words(reading, line->with_drill, &text);
+    (void)fprintf(line->screen, "%s\n", sw_text_string(&text));
+    sw_text_free(&text);
+    line->next_s = reading->elapsed_s + LINE_EVERY_S;
+    line->said = reading->advice;
+}
+
+void sw_meter_line_show(sw_meter_line *line, const sw_meter_reading *reading) {
+    if (line->style == SW_METER_DRAWN)
+        draw(line, reading);
+    else if (line->style == SW_METER_LINES)
+        print_now_and_then(line, reading);
+}
+
+void sw_meter_line_say(sw_meter_line *line, const char *words) {
+    if (line->columns > 0)
+        (void)fprintf(line->screen, "\r%*s\r", (int)line->columns, "");
+    line->columns = 0;
+    (void)fprintf(line->screen, "%s\n", words);
+    (void)fflush(line->screen);
+}
+
+void sw_meter_line_end(sw_meter_line *line) {
+    if (line->columns > 0)
+        (void)fputc('\n', line->screen);
+    line->columns = 0;
+    (void)fflush(line->screen);
+}

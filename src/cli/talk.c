@@ -1,0 +1,86 @@
+#include "src/cli/talk.h"
+
+#include "shared/files.h"
+#include "shared/text.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { LINE_ROOM = 400, TRIES = 3 };
+
+void sw_talk_say(int indent, const char *words) {
+    sw_text text = {0};
+    sw_text_paragraph(&text, indent, "%s", words);
+    (void)fputs(sw_text_string(&text), stderr);
+    sw_text_free(&text);
+}
+
+/* One line without its end and the blanks around; the rest of a longer one is skipped. */
+static bool read_line(char answer[SW_TALK_ROOM]) {
+    char line[LINE_ROOM];
+    answer[0] = '\0';
+    if (fgets(line, sizeof line, stdin) == NULL)
+        return false;
+    bool whole = strchr(line, '\n') != NULL;
+    for (int letter = 0; !whole && letter != '\n' && letter != EOF;)
+        letter = getchar();
+    const char *from = line;
+    while (isspace((unsigned char)*from))
+        from++;
+    sw_text_copy(from, answer, SW_TALK_ROOM);
+    for (size_t end = strlen(answer); end > 0 && isspace((unsigned char)answer[end - 1]);)
+        answer[--end] = '\0';
+    sw_text_make_printable(answer);
+    return true;
+}
+
+static bool is_one_of(const char *answer, const char *const *words) {
+    char lower[SW_TALK_ROOM];
+    size_t i = 0;
+    for (; answer[i] != '\0'; i++)
+        lower[i] = (char)tolower((unsigned char)answer[i]);
+    lower[i] = '\0';
+    for (size_t w = 0; words[w] != NULL; w++)
+        if (strcmp(lower, words[w]) == 0)
+            return true;
+    return false;
+}
+
+sw_talk_kind sw_talk_ask(const char *prompt, char answer[SW_TALK_ROOM]) {
+    static const char *const UNKNOWN[] = {"?", "don't know", "dont know", "unknown", NULL};
+    static const char *const QUIT[] = {"q", "quit", "exit", NULL};
+    (void)fprintf(stderr, "%s ", prompt);
+    (void)fflush(stderr);
+    bool read = read_line(answer);
+    /* what was typed ends the line by itself */
+    if (!sw_file_is_terminal(stdin))
+        (void)fputc('\n', stderr);
+    if (!read)
+        return SW_TALK_END;
+    if (is_one_of(answer, QUIT))
+        return SW_TALK_QUIT;
+    return is_one_of(answer, UNKNOWN) ? SW_TALK_UNKNOWN : SW_TALK_ANSWER;
+}
+
+sw_talk_kind sw_talk_ask_quantity(const char *prompt, const char *unit, const sw_units *units,
+                                  char answer[SW_TALK_ROOM]) {
+    for (int tries = 0; tries < TRIES || sw_file_is_terminal(stdin); tries++) {
+        sw_error inner = {SW_OK, ""};
+        sw_quantity value;
+        sw_talk_kind kind = sw_talk_ask(prompt, answer);
+        if (kind != SW_TALK_ANSWER || answer[0] == '\0')
+            return kind;
+        if (sw_quantity_parse(units, answer, unit, &value, &inner) == SW_OK) {
+            if (value.value > 0)
+                return SW_TALK_ANSWER;
+            snprintf(inner.message, sizeof inner.message, "found %g, expected more than 0",
+                     value.value);
+        }
+        sw_talk_say(2, inner.message);
+    }
+    answer[0] = '\0';
+    return SW_TALK_UNKNOWN;
+}

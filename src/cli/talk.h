@@ -1,0 +1,30 @@
+/* A conversation on the terminal: words go to standard error, answers come as lines of standard
+ * input, typed or through a pipe. */
+#ifndef SPINWORTH_CLI_TALK_H
+#define SPINWORTH_CLI_TALK_H
+
+#include "shared/quantity.h"
+
+#include <stddef.h>
+
+enum { SW_TALK_ROOM = 200 };
+
+typedef enum sw_talk_kind {
+    SW_TALK_ANSWER,  /* "" when only Enter was pressed */
+    SW_TALK_UNKNOWN, /* ?, don't know */
+    SW_TALK_QUIT,    /* q */
+    SW_TALK_END      /* no more input */
+} sw_talk_kind;
+
+/* A paragraph, lines after the first indented. */
+void sw_talk_say(int indent, const char *words);
+
+/* Show the prompt and read a line without blanks at its ends; what is too long is cut. */
+sw_talk_kind sw_talk_ask(const char *prompt, char answer[SW_TALK_ROOM]);
+
+/* Ask for a value in that unit until it is one, "" or not known; what is no such value is
+ * explained. From a pipe no more than three times, then it counts as not known. */
+sw_talk_kind sw_talk_ask_quantity(const char *prompt, const char *unit, const sw_units *units,
+                                  char answer[SW_TALK_ROOM]);
+
+#endif
