@@ -99,9 +99,9 @@ static sw_status pass_all(const check *checks, size_t count, int number, bool *g
 static sw_status ask_rubbing(int number, bool *go_on, sw_error *error) {
     char answer[SW_TALK_ROOM];
     (void)fprintf(stderr,
-            "\n%d. Turn the shaft by hand, all the way round and both ways (a geared hub\n"
-            "   too). Even steps are the magnets. Does anything rub, scrape or wobble?\n",
-            number);
+                  "\n%d. Turn the shaft by hand, all the way round and both ways (a geared hub\n"
+                  "   too). Even steps are the magnets. Does anything rub, scrape or wobble?\n",
+                  number);
     switch (sw_talk_ask("  [Enter or n = no, y = yes, ? = cannot tell, q = stop]", answer)) {
     case SW_TALK_QUIT:
         *go_on = false;
@@ -126,14 +126,15 @@ static sw_status ask_freeing(sw_guide *guide, int number, bool *go_on, sw_error 
     char answer[SW_TALK_ROOM];
     if (sw_argument_given(guide->arguments, "--coast"))
         return SW_OK;
-    (void)fprintf(stderr,
-            "\n%d. After the hold the shaft should run down by itself, which shows the drag.\n"
-            "   How can you free it?\n"
-            "     1  it is spun by a string that pulls off\n"
-            "     2  the drill's socket turns it one way only, and slips free\n"
-            "     3  it is a hub or wheel, spun or flicked by hand\n"
-            "     4  not at all: the drill stays on (the drag is left out)\n",
-            number);
+    (void)fprintf(
+        stderr,
+        "\n%d. After the hold the shaft should run down by itself, which shows the drag.\n"
+        "   How can you free it?\n"
+        "     1  it is spun by a string that pulls off\n"
+        "     2  the drill's socket turns it one way only, and slips free\n"
+        "     3  it is a hub or wheel, spun or flicked by hand\n"
+        "     4  not at all: the drill stays on (the drag is left out)\n",
+        number);
     sw_talk_kind kind = sw_talk_ask("  [1 to 4, Enter or ? = 4, q = stop]", answer);
     if (kind == SW_TALK_END)
         return ran_out("how can you free it", error);
@@ -154,13 +155,14 @@ static bool speed_is_known(const sw_arguments *arguments) {
 static sw_status ask_speed(sw_guide *guide, int number, bool *go_on, sw_error *error) {
     if (speed_is_known(guide->arguments))
         return SW_OK;
-    (void)fprintf(stderr,
-            "\n%d. About how fast will it turn? The drill's plate tells; a rough figure (within\n"
-            "   20 %%) is enough to find the pole pairs.\n",
-            number);
+    (void)fprintf(
+        stderr,
+        "\n%d. About how fast will it turn? The drill's plate tells; a rough figure (within\n"
+        "   20 %%) is enough to find the pole pairs.\n",
+        number);
     if (guide->simulated != NULL)
         (void)fprintf(stderr, "   (The simulated drill's plate says %.0frpm.)\n",
-                10 * ceil(guide->simulated->spin.speed_rpm / 10));
+                      10 * ceil(guide->simulated->spin.speed_rpm / 10));
     switch (sw_talk_ask_quantity("  [350rpm, '48 turns in 10 s'; Enter or ? = don't know]", "rpm",
                                  guide->cli->units, guide->about)) {
     case SW_TALK_ANSWER:
@@ -289,12 +291,13 @@ static void ask_value(sw_guide *guide, const char *prompt, const char *unit,
 static void ask_resistance(sw_guide *guide) {
     if (sw_argument_given(guide->arguments, "--resistance"))
         return;
-    (void)fputs("\nOhms between two of the motor's wires, by a multimeter, less what it shows with\n"
-          "its leads shorted?\n",
-          stderr);
+    (void)fputs(
+        "\nOhms between two of the motor's wires, by a multimeter, less what it shows with\n"
+        "its leads shorted?\n",
+        stderr);
     if (guide->simulated != NULL)
         (void)fprintf(stderr, "(On the simulated motor it shows %.2gohm.)\n",
-                guide->simulated->motor.resistance_ohm);
+                      guide->simulated->motor.resistance_ohm);
     ask_value(guide, "  [7.2ohm; Enter or ? = later]", "ohm", guide->resistance);
 }
 
@@ -303,12 +306,13 @@ static void ask_disc(sw_guide *guide) {
     if (guide->with_drill || sw_argument_given(guide->arguments, "--inertia") ||
         sw_argument_given(guide->arguments, "--disc-mass"))
         return;
-    (void)fputs("\nDrag needs the weight and the size of the turning part (rotor, drum, wheel), taken\n"
-          "as a disc. Its weight?\n",
-          stderr);
+    (void)fputs(
+        "\nDrag needs the weight and the size of the turning part (rotor, drum, wheel), taken\n"
+        "as a disc. Its weight?\n",
+        stderr);
     if (guide->simulated != NULL) /* J = m d^2 / 8 */
         (void)fprintf(stderr, "(The simulated rotor: %.0fkg, %.0fmm across.)\n", DISC_KG,
-                1000 * sqrt(8 * guide->simulated->motor.inertia_kgm2 / DISC_KG));
+                      1000 * sqrt(8 * guide->simulated->motor.inertia_kgm2 / DISC_KG));
     ask_value(guide, "  [3kg; Enter or ? = later]", "kg", guide->disc_mass);
     if (guide->disc_mass[0] != '\0')
         ask_value(guide, "  across? [290mm; Enter or ? = later]", "mm", guide->disc_diameter);

@@ -141,8 +141,9 @@ static void draw(sw_meter_line *line, const sw_meter_reading *reading) {
     size_t columns =
         sw_text_columns(sw_text_string(&numbers)) + 2 + sw_text_columns(sw_text_string(&advice));
     int blank = line->columns > columns ? (int)(line->columns - columns) : 0;
-    (void)fprintf(line->screen, "\r%s  %s%s%s%*s", sw_text_string(&numbers), line->bold ? "\033[1m" : "",
-            sw_text_string(&advice), line->bold ? "\033[0m" : "", blank, "");
+    (void)fprintf(line->screen, "\r%s  %s%s%s%*s", sw_text_string(&numbers),
+                  line->bold ? "\033[1m" : "", sw_text_string(&advice), line->bold ? "\033[0m" : "",
+                  blank, "");
     (void)fflush(line->screen);
     line->columns = columns;
     sw_text_free(&numbers);

@@ -17,19 +17,19 @@ sw_status sw_record_hold(const sw_cli *cli, const sw_arguments *arguments, doubl
     return status;
 }
 
-static sw_status read_profile(const sw_cli *cli, const sw_arguments *arguments,
-                              sw_profile *profile, sw_error *error) {
+static sw_status read_profile(const sw_cli *cli, const sw_arguments *arguments, sw_profile *profile,
+                              sw_error *error) {
     const char *path = sw_argument(arguments, "--probe");
     *profile = sw_profile_uncalibrated();
     return path != NULL ? sw_profile_read(path, cli->units, profile, error) : SW_OK;
 }
 
 /* The rough speed that was given, or that the guide was told. */
-static sw_status read_about(const sw_cli *cli, const sw_arguments *arguments,
-                            const sw_guide *guide, double *about_rpm, sw_error *error) {
+static sw_status read_about(const sw_cli *cli, const sw_arguments *arguments, const sw_guide *guide,
+                            double *about_rpm, sw_error *error) {
     sw_quantity about = sw_quantity_unknown();
-    sw_status status = sw_argument_quantity_in(arguments, "--about", "rpm", 0.1, 1e6, cli->units,
-                                               &about, error);
+    sw_status status =
+        sw_argument_quantity_in(arguments, "--about", "rpm", 0.1, 1e6, cli->units, &about, error);
     if (status == SW_OK && !sw_quantity_known(about) && guide != NULL && guide->about[0] != '\0')
         status = sw_quantity_parse(cli->units, guide->about, "rpm", &about, error);
     *about_rpm = sw_quantity_known(about) ? about.value : NAN;
@@ -61,8 +61,7 @@ static sw_status read_request(const sw_cli *cli, const sw_arguments *arguments,
     return status;
 }
 
-static sw_status choose_style(const sw_arguments *arguments, sw_meter_line *line,
-                              sw_error *error) {
+static sw_status choose_style(const sw_arguments *arguments, sw_meter_line *line, sw_error *error) {
     static const char *const STYLES[] = {"lines", "line", "off", NULL};
     int style = -1;
     sw_status status = sw_argument_word(arguments, "--meter", STYLES, &style, error);
@@ -75,8 +74,8 @@ sw_status sw_record_watch_start(const sw_cli *cli, const sw_arguments *arguments
                                 const sw_capture_description *about, FILE *screen, sw_guide *guide,
                                 sw_record_watch *watch, sw_error *error) {
     const char *coast = sw_argument(arguments, "--coast");
-    bool with_drill = guide != NULL ? guide->with_drill
-                                    : coast != NULL && strcmp(coast, "with-drill") == 0;
+    bool with_drill =
+        guide != NULL ? guide->with_drill : coast != NULL && strcmp(coast, "with-drill") == 0;
     sw_meter_request request = {.rate_hz = about->rate_hz, .channels = about->channels};
     *watch = (sw_record_watch){.guide = guide, .line = sw_meter_line_start(screen, with_drill)};
     sw_status status = read_request(cli, arguments, guide, &request, error);
