@@ -1,114 +1,68 @@
-/* record: a live input -> a sound file and its log. */
-#include "shared/number.h"
-#include "shared/platform.h"
-#include "src/cli/command.h"
-#include "src/cli/record_loop.h"
+/* record: a live input -> a sound file and its log; led by --guide, a motor too. */
+#include "probes/capture/simulated_motor.h"
+#include "src/cli/guide.h"
+#include "src/cli/record_watch.h"
+#include "src/cli/record_wishes.h"
 #include "src/report/recording_text.h"
 
-#include "probes/capture/sound_card.h"
-
 #include <math.h>
-#include <stdlib.h>
-#include <string.h>
 
-static const sw_option OPTIONS[] = {
-    {"--input", "-i", "NAME|NUMBER", "the input, by a part of its name or by number"},
-    {"--channels", NULL, "N", "how many channels; two when there are so many"},
-    {"--rate", NULL, "HZ", "samples a second; what the input has of itself"},
-    {"--for", NULL, "TIME", "stop after so long: 20s, '2 min'"},
-    {"--until-stopped", NULL, NULL, "stop by itself when the motor has coasted down"},
-    {0},
-};
+static const double FAST = 20; /* --fast, times real life */
 
-typedef struct wishes {
-    const char *path;
-    sw_sound_card_request card;
-    double for_s; /* 0 = not said */
-    bool until_stopped;
-} wishes;
-
-/* ---- options ---- */
-
-static sw_status read_channels(const sw_arguments *arguments, size_t *channels, sw_error *error) {
-    const char *text = sw_argument(arguments, "--channels");
-    if (text == NULL)
-        return SW_OK;
-    char *end = NULL;
-    long value = strtol(text, &end, 10);
-    if (end == text || *end != '\0' || value < 1 || value > SW_CHANNEL_LIMIT)
-        return sw_fail(error, SW_USAGE, "--channels: found \"%.20s\", expected 1 to %d", text,
-                       SW_CHANNEL_LIMIT);
-    *channels = (size_t)value;
-    return SW_OK;
-}
-
-static sw_status read_rate(const sw_cli *cli, const sw_arguments *arguments, double *rate_hz,
-                           sw_error *error) {
-    sw_quantity rate = sw_quantity_of(0, NAN, "Hz");
-    sw_status status =
-        sw_argument_quantity_in(arguments, "--rate", "Hz", 1000, 1e6, cli->units, &rate, error);
-    if (status == SW_OK && rate.value != rint(rate.value))
-        return sw_fail(error, SW_USAGE, "--rate: found %.10g Hz, expected a whole number",
-                       rate.value);
-    *rate_hz = rate.value;
-    return status;
-}
-
-static sw_status read_wishes(const sw_cli *cli, const sw_arguments *arguments, wishes *out,
-                             sw_error *error) {
-    *out = (wishes){.card = {.input = sw_argument(arguments, "--input")},
-                    .until_stopped = sw_argument_given(arguments, "--until-stopped")};
-    if (arguments->words != 1)
-        return sw_fail(error, SW_USAGE, "expected one file to record into, such as rec.wav");
-    out->path = arguments->word[0];
-    sw_quantity length = sw_quantity_of(0, NAN, "s");
-    sw_status status =
-        sw_argument_quantity_in(arguments, "--for", "s", 0.1, 1e6, cli->units, &length, error);
-    out->for_s = length.value;
-    if (status == SW_OK)
-        status = read_channels(arguments, &out->card.channels, error);
-    if (status == SW_OK)
-        status = read_rate(cli, arguments, &out->card.rate_hz, error);
-    return status == SW_OK ? sw_recorder_check(out->path, error) : status;
-}
+/* Everything of one call. */
+typedef struct call {
+    const sw_cli *cli;
+    const sw_arguments *arguments;
+    sw_record_wishes wishes;
+    sw_guide guide;
+    sw_recording_log log;
+} call;
 
 /* ---- while it runs ---- */
 
-static bool tell(void *user, const sw_capture_description *about, const int32_t *frames,
-                 const sw_capture_news *news) {
-    char sentence[400];
-    (void)frames;
-    for (size_t i = 0; i < news->events; i++) {
-        sw_recording_event_say(&news->event[i], about, sentence, sizeof sentence);
-        if (*sentence != '\0')
-            (void)fprintf(user, "  %s\n", sentence);
-    }
-    return false;
-}
-
-static void announce(const wishes *wanted, const sw_capture *capture, FILE *screen) {
+static void announce(const call *it, const sw_capture *capture, FILE *screen) {
     char input[400];
     sw_recording_input_say(sw_capture_describe(capture), input, sizeof input);
-    (void)fprintf(screen, "Recording %s %s.\n", wanted->path, input);
-    if (wanted->until_stopped)
+    (void)fprintf(screen, "Recording %s %s.\n", it->wishes.path, input);
+    if (it->wishes.guide)
+        (void)fprintf(screen, "Start the drill now, gently.\n");
+    else if (it->wishes.until_stopped)
         (void)fprintf(screen, "It stops when the motor has coasted down, or on Ctrl-C.\n");
-    else if (wanted->for_s == 0)
+    else if (it->wishes.for_s == 0)
         (void)fprintf(screen, "Ctrl-C stops it.\n");
 }
 
-static sw_status record(const sw_cli *cli, const wishes *wanted, sw_capture *capture, FILE *screen,
-                        sw_recording_log *log, sw_error *error) {
-    sw_record_call call = {.request = {.path = wanted->path,
-                                       .capture = capture,
-                                       .until_stopped = wanted->until_stopped}};
+/* With the meter on the screen. */
+static sw_status record_watched(call *it, sw_record_call *record, FILE *screen, sw_error *error) {
+    sw_record_watch watch;
+    sw_capture *capture = record->request.capture;
+    sw_status status =
+        sw_record_watch_start(it->cli, it->arguments, sw_capture_describe(capture), screen,
+                              it->wishes.guide ? &it->guide : NULL, &watch, error);
+    if (status != SW_OK)
+        return status;
+    (void)setvbuf(screen, NULL, _IOLBF, 0);
+    announce(it, capture, screen);
+    record->observer[record->observers++] = sw_record_watch_observer(&watch);
+    status = sw_record_run(record, &it->log, error);
+    sw_record_watch_end(&watch);
+    return status;
+}
+
+static sw_status record(call *it, sw_capture *capture, FILE *screen, sw_error *error) {
+    sw_record_call record = {.request = {.path = it->wishes.path,
+                                         .capture = capture,
+                                         .until_stopped = it->wishes.until_stopped}};
     double rate_hz = sw_capture_describe(capture)->rate_hz;
-    call.request.frames = (int64_t)llrint(wanted->for_s * rate_hz);
-    if (!cli->json) {
-        (void)setvbuf(screen, NULL, _IOLBF, 0);
-        announce(wanted, capture, screen);
-        call.observer[call.observers++] = (sw_record_observer){screen, tell};
-    }
-    return sw_record_run(&call, log, error);
+    record.request.frames = (int64_t)llrint(it->wishes.for_s * rate_hz);
+    return it->cli->json ? sw_record_run(&record, &it->log, error)
+                         : record_watched(it, &record, screen, error);
+}
+
+static sw_status open_input(const call *it, sw_capture **capture, sw_error *error) {
+    double pace = sw_argument_given(it->arguments, "--fast") ? FAST : 1;
+    return it->wishes.simulate ? sw_simulated_motor_open(&it->wishes.motor, pace, capture, error)
+                               : sw_sound_card_open(&it->wishes.card, capture, error);
 }
 
 /* ---- afterwards ---- */
@@ -128,31 +82,70 @@ static sw_status print_log(const sw_cli *cli, const sw_recording_log *log, const
     return status;
 }
 
-static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {
-    wishes wanted;
+static sw_status run_input(call *it, sw_error *error) {
     sw_capture *capture = NULL;
-    sw_recording_log log = {0};
-    sw_status status = read_wishes(cli, arguments, &wanted, error);
-    if (status != SW_OK)
-        return status;
     sw_record_screen screen = sw_record_screen_open();
-    status = sw_sound_card_open(&wanted.card, &capture, error);
+    sw_status status = open_input(it, &capture, error);
     if (status == SW_OK)
-        status = record(cli, &wanted, capture, screen.stream, &log, error);
+        status = record(it, capture, screen.stream, error);
     sw_capture_close(capture);
     sw_record_screen_close(&screen);
-    if (status == SW_OK)
-        return print_log(cli, &log, wanted.path, error);
     /* What a fault has left is told too, before the fault itself. */
-    if (log.frames > 0 && !cli->json)
-        (void)print_log(cli, &log, wanted.path, NULL);
+    if (status != SW_OK && it->log.frames > 0 && !it->cli->json)
+        (void)print_log(it->cli, &it->log, it->wishes.path, NULL);
     return status;
+}
+
+/* ---- led ---- */
+
+/* A simulated person spins it as the guide was told. */
+static sw_status lead_simulated(call *it, sw_error *error) {
+    sw_quantity about = sw_quantity_unknown();
+    sw_status status = SW_OK;
+    if (it->guide.about[0] != '\0')
+        status = sw_quantity_parse(it->cli->units, it->guide.about, "rpm", &about, error);
+    if (status == SW_OK && sw_quantity_known(about))
+        sw_simulated_motor_spin_at(&it->wishes.motor, about.value);
+    sw_simulated_motor_be_led(&it->wishes.motor, it->wishes.hold_s,
+                              it->guide.with_drill ? SW_SIM_COAST_DRILL : SW_SIM_COAST_FREE);
+    return status;
+}
+
+static sw_status run_led(call *it, sw_error *error) {
+    bool go_on = false;
+    it->guide =
+        sw_guide_start(it->cli, it->arguments, it->wishes.simulate ? &it->wishes.motor : NULL);
+    sw_status status = sw_guide_before(&it->guide, &go_on, error);
+    if (status != SW_OK || !go_on)
+        return status;
+    if (it->wishes.simulate)
+        status = lead_simulated(it, error);
+    if (status == SW_OK)
+        status = run_input(it, error);
+    if (status != SW_OK)
+        return status;
+    (void)fprintf(stderr, "Recorded %.1f s in %s.\n",
+                  (double)it->log.frames / it->log.input.rate_hz, it->wishes.path);
+    return sw_guide_after(&it->guide, it->wishes.path, error);
+}
+
+static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {
+    call it = {.cli = cli, .arguments = arguments};
+    sw_status status = sw_record_wishes_from(cli, arguments, &it.wishes, error);
+    if (status != SW_OK)
+        return status;
+    if (it.wishes.guide)
+        return run_led(&it, error);
+    status = run_input(&it, error);
+    return status == SW_OK ? print_log(cli, &it.log, it.wishes.path, error) : status;
 }
 
 const sw_command sw_command_record = {
     .name = "record",
     .summary = "record the spinning motor from a sound input",
-    .usage = "spinworth record FILE.wav [--input NAME] [--for TIME | --until-stopped]",
+    .usage = "spinworth record FILE.wav --guide [--probe FILE] [OPTIONS]\n"
+             "       spinworth record FILE.wav [--input NAME] [--for TIME | --until-stopped]\n"
+             "       spinworth record FILE.wav --simulate FAMILY [--guide] [OPTIONS]",
     .about = "Records a sound input into a new 24-bit file: .wav, or .flac (smaller). An old file\n"
              "is never overwritten. Ctrl-C stops it. What is lost on the way (a computer that was\n"
              "too slow, an input pulled out) is said at once and kept in FILE.wav.json, where\n"
@@ -162,6 +155,6 @@ const sw_command sw_command_record = {
     .example = "  spinworth inputs\n"
                "  spinworth record rec.wav --input 2 --until-stopped\n"
                "  spinworth measure rec.wav --probe probe.json --about 350rpm",
-    .options = OPTIONS,
+    .options = SW_RECORD_OPTIONS,
     .run = run,
 };

@@ -1,21 +1,11 @@
 #include "src/cli/record_watch.h"
 
 #include "shared/motor.h"
+#include "src/cli/record_wishes.h"
 #include "src/report/recording_text.h"
 
 #include <math.h>
 #include <string.h>
-
-static const double HOLD_S = 5; /* a usual time; measure wants some seconds of steady speed */
-
-sw_status sw_record_hold(const sw_cli *cli, const sw_arguments *arguments, double *hold_s,
-                         sw_error *error) {
-    sw_quantity hold = sw_quantity_of(HOLD_S, 0, "s");
-    sw_status status =
-        sw_argument_quantity_in(arguments, "--hold", "s", 1, 600, cli->units, &hold, error);
-    *hold_s = hold.value;
-    return status;
-}
 
 static sw_status read_profile(const sw_cli *cli, const sw_arguments *arguments, sw_profile *profile,
                               sw_error *error) {

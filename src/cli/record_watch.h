@@ -24,8 +24,4 @@ sw_record_observer sw_record_watch_observer(sw_record_watch *watch);
 
 void sw_record_watch_end(sw_record_watch *watch);
 
-/* How long the speed is to be held, --hold. */
-sw_status sw_record_hold(const sw_cli *cli, const sw_arguments *arguments, double *hold_s,
-                         sw_error *error);
-
 #endif

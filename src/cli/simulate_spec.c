@@ -98,13 +98,15 @@ static sw_status read_document(const sw_cli *cli, const char *path, sw_sim_wishe
     return status;
 }
 
-static sw_status take_family(const char *family, sw_sim_wishes *wishes, sw_error *error) {
+static sw_status take_family(const char *option, const char *family, sw_sim_wishes *wishes,
+                             sw_error *error) {
     for (size_t i = 0; sw_sim_family_name(i) != NULL; i++)
         if (strcmp(sw_sim_family_name(i), family) == 0) {
             snprintf(wishes->family, sizeof wishes->family, "%s", family);
             return SW_OK;
         }
-    return sw_fail(error, SW_USAGE, "--family: found \"%.40s\"; --list shows those there are",
+    return sw_fail(error, SW_USAGE,
+                   "%s: found \"%.40s\"; spinworth simulate --list shows those there are", option,
                    family);
 }
 
@@ -112,10 +114,11 @@ static sw_status read_wishes(const sw_cli *cli, const sw_arguments *arguments,
                              sw_sim_wishes *wishes, sw_error *error) {
     *wishes = sw_sim_wishes_none();
     const char *document = sw_argument(arguments, "--document");
-    const char *family = sw_argument(arguments, "--family");
+    const char *option = sw_argument_given(arguments, "--simulate") ? "--simulate" : "--family";
+    const char *family = sw_argument(arguments, option);
     sw_status status = document != NULL ? read_document(cli, document, wishes, error) : SW_OK;
     if (status == SW_OK && family != NULL)
-        status = take_family(family, wishes, error);
+        status = take_family(option, family, wishes, error);
     if (status == SW_OK)
         status = read_whole(arguments, wishes, error);
     if (status == SW_OK)

@@ -5,8 +5,9 @@
 #include "probes/simulate/spec.h"
 #include "src/cli/command.h"
 
-/* Motor, spin and input that are wished for; with --probe the input is as that document says,
- * within its uncertainty. Options that a command does not offer count as not given. */
+/* Motor, spin and input that are wished for, the family by --family or --simulate; with --probe the
+ * input is as that document says, within its uncertainty. Options that a command does not offer
+ * count as not given. */
 sw_status sw_simulate_spec_from(const sw_cli *cli, const sw_arguments *arguments, sw_sim_spec *spec,
                                 sw_error *error);
 
