@@ -288,8 +288,25 @@ static void ask_value(sw_guide *guide, const char *prompt, const char *unit,
     guide->ended = kind == SW_TALK_END || kind == SW_TALK_QUIT;
 }
 
+/* One channel cannot tell three phases from one; a look at the wires can. */
+static void ask_wires(sw_guide *guide) {
+    static const char *const PHASES[] = {[2] = "1", [3] = "3"};
+    static const int WIRES_OF[] = {[1] = 2, [2] = 4, [3] = 3};
+    char answer[SW_TALK_ROOM];
+    if (sw_argument_given(guide->arguments, "--phases"))
+        return;
+    (void)fputs("\nHow many power wires (alike, the thick ones) has the motor itself?\n", stderr);
+    if (guide->simulated != NULL)
+        (void)fprintf(stderr, "(The simulated motor has %d.)\n",
+                      WIRES_OF[guide->simulated->motor.phases]);
+    sw_talk_kind kind = sw_talk_ask("  [2, 3, 4 ...; Enter or ? = don't know]", answer);
+    guide->ended = kind == SW_TALK_END || kind == SW_TALK_QUIT;
+    if (kind == SW_TALK_ANSWER && (strcmp(answer, "2") == 0 || strcmp(answer, "3") == 0))
+        guide->phases = PHASES[answer[0] - '0'];
+}
+
 static void ask_resistance(sw_guide *guide) {
-    if (sw_argument_given(guide->arguments, "--resistance"))
+    if (guide->ended || sw_argument_given(guide->arguments, "--resistance"))
         return;
     (void)fputs(
         "\nOhms between two of the motor's wires, by a multimeter, less what it shows with\n"
@@ -303,12 +320,12 @@ static void ask_resistance(sw_guide *guide) {
 
 static void ask_disc(sw_guide *guide) {
     static const double DISC_KG = 2;
-    if (guide->with_drill || sw_argument_given(guide->arguments, "--inertia") ||
+    if (guide->ended || guide->with_drill || sw_argument_given(guide->arguments, "--inertia") ||
         sw_argument_given(guide->arguments, "--disc-mass"))
         return;
     (void)fputs(
-        "\nDrag needs the weight and the size of the turning part (rotor, drum, wheel), taken\n"
-        "as a disc. Its weight?\n",
+        "\nDrag needs weight and size of the turning part (rotor, drum, wheel), taken as a\n"
+        "disc. Its weight?\n",
         stderr);
     if (guide->simulated != NULL) /* J = m d^2 / 8 */
         (void)fprintf(stderr, "(The simulated rotor: %.0fkg, %.0fmm across.)\n", DISC_KG,
@@ -347,11 +364,13 @@ static void name_motor(const char *recording, char *out, size_t room) {
     snprintf(out, room, "%.*s.json", (int)stem, recording);
 }
 
-sw_status sw_guide_after(sw_guide *guide, const char *recording, sw_error *error) {
+sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels, sw_error *error) {
     extern const sw_command sw_command_measure;
     const sw_option *options = sw_command_measure.options;
     char motor[4096];
     sw_arguments measure = {.words = 1, .word = {recording}};
+    if (channels == 1)
+        ask_wires(guide);
     ask_resistance(guide);
     ask_disc(guide);
     (void)fputc('\n', stderr);
@@ -359,6 +378,8 @@ sw_status sw_guide_after(sw_guide *guide, const char *recording, sw_error *error
     (void)add(&measure, options, "--coast", guide->with_drill ? "with-drill" : "free");
     if (guide->about[0] != '\0')
         (void)add(&measure, options, "--about", guide->about);
+    if (guide->phases != NULL)
+        (void)add(&measure, options, "--phases", guide->phases);
     if (guide->resistance[0] != '\0')
         (void)add(&measure, options, "--resistance", guide->resistance);
     if (guide->disc_mass[0] != '\0' && guide->disc_diameter[0] != '\0') {

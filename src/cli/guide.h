@@ -16,6 +16,7 @@ typedef struct sw_guide {
     bool ended;                   /* no more answers */
     bool with_drill;              /* the drill stays on the shaft while it runs down */
     char about[SW_TALK_ROOM];     /* rough speed, "" = not known */
+    const char *phases;           /* by the number of wires, NULL = not known */
     char resistance[SW_TALK_ROOM];
     char disc_mass[SW_TALK_ROOM];
     char disc_diameter[SW_TALK_ROOM];
@@ -35,7 +36,8 @@ sw_status sw_guide_before(sw_guide *guide, bool *go_on, sw_error *error);
 /* Say what the moment asks for, above the meter. */
 void sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_meter_reading *reading);
 
-/* Ask what a meter and a scale can tell, measure the recording and save the motor. */
-sw_status sw_guide_after(sw_guide *guide, const char *recording, sw_error *error);
+/* Ask what a look, a meter and a scale can tell, measure the recording of so many channels and
+ * save the motor. */
+sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels, sw_error *error);
 
 #endif

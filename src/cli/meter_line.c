@@ -7,9 +7,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { ONE_BAR = 12, TWO_BARS = 7 };
+enum { ONE_BAR = 12, TWO_BARS = 6 };
 
 static const double LINE_EVERY_S = 2;
+static const double LONG_S = 600;     /* minutes are told from here on */
 static const double SHORTEST_S = 0.5; /* from line to line when the advice changes */
 
 const char *sw_meter_advice_words(sw_meter_advice advice, bool with_drill) {
@@ -25,7 +26,7 @@ const char *sw_meter_advice_words(sw_meter_advice advice, bool with_drill) {
     case SW_METER_KEEP_HOLDING:
         return "good, keep holding";
     case SW_METER_FREE_SHAFT:
-        return with_drill ? "let the trigger go now" : "free the shaft now";
+        return with_drill ? "let go the trigger" : "free the shaft now";
     case SW_METER_RUN_DOWN:
         return "let it run down";
     case SW_METER_DONE:
@@ -95,16 +96,19 @@ static void add_number(double value, const char *unit, int width, sw_text *text)
 void sw_meter_numbers(const sw_meter_reading *reading, sw_text *text) {
     char rpm[32] = "-";
     char wander[32] = "-";
-    sw_text_add(text, "%5.1f s ", reading->elapsed_s);
+    if (reading->elapsed_s < LONG_S)
+        sw_text_add(text, "%5.1f s ", reading->elapsed_s);
+    else
+        sw_text_add(text, "%3d min ", (int)(reading->elapsed_s / 60));
     add_levels(reading, text);
     add_number(reading->frequency_hz, "Hz", 6, text);
     if (isfinite(reading->rpm))
         snprintf(rpm, sizeof rpm, "%s%.0frpm", reading->rpm_guessed ? "~" : "", reading->rpm);
-    sw_text_add(text, " %8s", rpm);
+    sw_text_add(text, " %7s", rpm);
     add_number(reading->volts, "V", 5, text);
     if (isfinite(reading->wander))
         snprintf(wander, sizeof wander, "\u00b1%.1f%%", fmin(100 * reading->wander, 99.9));
-    sw_text_add(text, " %*s", isfinite(reading->wander) ? 7 : 6, wander);
+    sw_text_add(text, " %*s", isfinite(reading->wander) ? 6 : 5, wander);
 }
 
 static void add_advice(const sw_meter_reading *reading, bool with_drill, sw_text *text) {

@@ -126,7 +126,7 @@ static sw_status run_led(call *it, sw_error *error) {
         return status;
     (void)fprintf(stderr, "Recorded %.1f s in %s.\n",
                   (double)it->log.frames / it->log.input.rate_hz, it->wishes.path);
-    return sw_guide_after(&it->guide, it->wishes.path, error);
+    return sw_guide_after(&it->guide, it->wishes.path, it->log.input.channels, error);
 }
 
 static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {

@@ -21,7 +21,7 @@ typedef struct sw_record_wishes {
 
 /* Looks at the files to be written too, so that nothing is begun that cannot be kept. */
 sw_status sw_record_wishes_from(const sw_cli *cli, const sw_arguments *arguments,
-                                sw_record_wishes *wishes, sw_error *error);
+                                sw_record_wishes *out, sw_error *error);
 
 /* How long the speed is to be held, --hold. */
 sw_status sw_record_hold(const sw_cli *cli, const sw_arguments *arguments, double *hold_s,

@@ -1,0 +1,333 @@
+/* record --guide and record --simulate: led through a spin without hardware, by answers through a
+ * pipe and on a terminal. --fast runs the simulated motor twenty times as fast as real life. */
+#define _XOPEN_SOURCE 700
+#include "tests/support.h"
+
+#include "shared/files.h"
+#include "shared/json_read.h"
+#include "shared/motor.h"
+#include "shared/text.h"
+
+#include <fcntl.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+enum { ROOM = 60000 };
+static char out[ROOM];
+static char err[ROOM];
+static char at[200];
+
+static int run_here(const char *arguments) {
+    char command[2600];
+    snprintf(command, sizeof command, "cd '%s' && %s", at, arguments);
+    return support_run(command, out, sizeof out, err, sizeof err);
+}
+
+/* `arguments` of the program, with a number of Enters and then more lines on standard input. */
+static int led(const char *answers, const char *arguments) {
+    char command[2000];
+    snprintf(command, sizeof command, "printf '%s' | '%s' record --guide %s", answers,
+             TEST_SPINWORTH, arguments);
+    return run_here(command);
+}
+
+static int spinworth(const char *arguments) {
+    char command[1500];
+    snprintf(command, sizeof command, "'%s' %s", TEST_SPINWORTH, arguments);
+    return run_here(command);
+}
+
+static bool is_there(const char *name) {
+    char path[300];
+    snprintf(path, sizeof path, "%s/%s", at, name);
+    return sw_file_exists(path);
+}
+
+static sw_motor read_motor(const char *name, const sw_units *units) {
+    char path[300];
+    sw_motor motor;
+    sw_error error;
+    snprintf(path, sizeof path, "%s/%s", at, name);
+    assert_ok(sw_motor_read(path, units, &motor, &error), &error);
+    return motor;
+}
+
+static double true_volts_per_hertz(const char *name, const sw_units *units) {
+    char path[300];
+    cJSON *root = NULL;
+    sw_error error;
+    sw_quantity volts;
+    snprintf(path, sizeof path, "%s/%s", at, name);
+    assert_ok(sw_json_read(path, &root, &error), &error);
+    sw_node top = sw_node_top(root, path, units);
+    assert_ok(sw_node_quantity(&top, "volts_per_hertz", "V/Hz", &volts, &error), &error);
+    cJSON_Delete(root);
+    return volts.value;
+}
+
+static void assert_said(const char *text, const char *words) {
+    if (strstr(text, words) == NULL)
+        fail_msg("\"%s\" is not in:\n%s", words, text);
+}
+
+/* Nothing wider than a usual terminal; a carriage return begins a line too. */
+static void assert_narrow(const char *text) {
+    while (*text != '\0') {
+        char line[1000];
+        size_t length = strcspn(text, "\r\n");
+        snprintf(line, sizeof line, "%.*s", (int)length, text);
+        if (sw_text_columns(line) >= 80)
+            fail_msg("%zu columns: %s", sw_text_columns(line), line);
+        text += length + (text[length] != '\0');
+    }
+}
+
+/* What the README walks through: divider, taps, calibrate, record --guide, match. */
+static void from_divider_to_verdict(void **state) {
+    char match[1000];
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(spinworth("divider --hand '6 V at 10 turns in 12 s' --top 400rpm "
+                               "--probe-out probe.json"),
+                     0);
+    assert_int_equal(spinworth("simulate --taps --battery 9.2V --probe probe.json -o taps.wav"), 0);
+    assert_int_equal(spinworth("calibrate taps.wav --battery 9.2V --into probe.json"), 0);
+    assert_int_equal(led("\\n?\\n\\n\\n\\n\\n1\\n\\n350rpm\\n\\n1.7ohm\\n2kg\\n285mm\\n",
+                         "--simulate drum-48 --fast --probe probe.json drum.wav"),
+                     0);
+    assert_narrow(err);
+    assert_narrow(out);
+    static const char *const SAID[] = {
+        "9. Eyes covered",       "Recording drum.wav from simulated drum-48",
+        "Good. Hold it there.",  "Now free the shaft.",
+        "It has stopped. Done.", "controller board",
+        "A board that stays on",
+    };
+    for (size_t i = 0; i < sizeof SAID / sizeof *SAID; i++)
+        assert_said(err, SAID[i]);
+    assert_said(out, "Yes, it generates. Three phases.");
+    assert_said(out, "Saved as drum.json.");
+    assert_true(is_there("drum.wav") && is_there("drum.wav.json"));
+
+    sw_motor motor = read_motor("drum.json", *state);
+    assert_int_equal(spinworth("simulate --family drum-48 -o other.wav"), 0);
+    double truth = true_volts_per_hertz("other.truth.json", *state);
+    assert_int_equal(motor.pole_pairs.value, 24);
+    /* the battery's meter is good to 0.8 % (k = 2), twice that */
+    assert_close(motor.volts_per_hertz.value / truth, 1, 0.016);
+    assert_close(motor.winding_resistance.value, 1.7, 0.1);
+    assert_true(sw_quantity_known(motor.drag_torque.constant));
+
+    snprintf(match, sizeof match,
+             "match drum.json --rotor '%s/rotor.json' --site "
+             "'%s/site.json'",
+             TEST_EXAMPLES_DIR, TEST_EXAMPLES_DIR);
+    assert_int_equal(spinworth(match), 0);
+    support_remove_tree(at);
+}
+
+/* The drill stays on; the answers end after the recording: the motor is saved all the same. */
+static void what_is_not_answered_is_not_known(void **state) {
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(led("\\n\\nn\\n\\n\\n?\\n\\nten\\n-3rpm\\n?\\n\\n3\\n",
+                         "--simulate hub-30 --seed 3 --fast hub.wav -o mine.json --hold 3s"),
+                     0);
+    assert_said(err, "Now let the trigger go.");
+    assert_said(err, "ten"); /* what is no speed is explained */
+    assert_said(err, "more than 0");
+    assert_true(is_there("mine.json") && !is_there("hub.json"));
+    sw_motor motor = read_motor("mine.json", *state);
+    assert_int_equal(motor.phases, 3); /* by the wires, one channel cannot tell */
+    assert_false(sw_quantity_known(motor.winding_resistance));
+    assert_false(sw_quantity_known(motor.drag_torque.constant));
+    support_remove_tree(at);
+}
+
+static void stopping_before_the_spin_records_nothing(void **state) {
+    (void)state;
+    static const struct {
+        const char *answers;
+        int exit_status;
+        const char *said;
+    } cases[] = {
+        {"q\\n", 0, "nothing was recorded"},
+        {"\\n\\ny\\n", 0, "Put that right first"},
+        {"\\n\\n\\n\\n\\n1\\n\\nq\\n", 0, "nothing was recorded"},
+        {"", 3, "the answers end"},
+        {"\\n\\n\\n\\n\\n1\\n\\n", 3, "the answers end"},
+        {"\\n?\\n?", 3, "the answers end"},
+    };
+    support_temporary_directory(at, sizeof at);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        assert_int_equal(led(cases[i].answers, "--simulate drum-48 --fast rec.wav"),
+                         cases[i].exit_status);
+        assert_said(err, cases[i].said);
+        assert_string_equal(out, "");
+        assert_false(is_there("rec.wav"));
+    }
+    support_remove_tree(at);
+}
+
+static void wrong_calls(void **state) {
+    (void)state;
+    static const struct {
+        const char *arguments;
+        int exit_status;
+        const char *said;
+    } cases[] = {
+        {"record --guide --json --simulate drum-48 rec.wav", 2, "--guide"},
+        {"record --fast rec.wav", 2, "--simulate"},
+        {"record --seed 3 rec.wav", 2, "--simulate"},
+        {"record -o m.json --simulate drum-48 rec.wav", 2, "--guide"},
+        {"record --simulate drum-49 rec.wav", 2, "--simulate: found \"drum-49\""},
+        {"record --simulate drum-48 --input 2 rec.wav", 2, "--input"},
+        {"record --simulate brushed-2 --fast rec.wav", 3, "scope"},
+        {"record --simulate drum-48 --meter loud rec.wav", 2, "--meter"},
+        {"record --simulate drum-48 --probe no.json rec.wav", 3, "no.json"},
+        {"record --guide --simulate drum-48 -o old.json rec.wav </dev/null", 2, "old.json"},
+    };
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(run_here("echo {} > old.json"), 0);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        if (spinworth(cases[i].arguments) != cases[i].exit_status)
+            fail_msg("%s: %s", cases[i].arguments, err);
+        assert_said(err, cases[i].said);
+        assert_false(is_there("rec.wav"));
+    }
+    support_remove_tree(at);
+}
+
+/* Recorded and measured are the simulated samples themselves. */
+static void a_simulated_record_is_what_simulate_makes(void **state) {
+    (void)state;
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(spinworth("record --simulate pump-6 --seed 4 --fast --meter off a.wav"), 0);
+    assert_said(out, "a.wav");
+    assert_null(strstr(err, "waiting"));
+    assert_int_equal(spinworth("simulate --family pump-6 --seed 4 -o b.wav"), 0);
+    assert_int_equal(spinworth("measure a.wav --json > a.json"), 0);
+    assert_int_equal(spinworth("measure b.wav --json > b.json"), 0);
+    assert_int_equal(run_here("cmp a.json b.json"), 0);
+    support_remove_tree(at);
+}
+
+static void the_drawn_meter_stays_on_its_line(void **state) {
+    (void)state;
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(spinworth("record --simulate drum-48 --seed 1 --fast --meter line --about "
+                               "300rpm a.wav"),
+                     0);
+    assert_narrow(err);
+    assert_said(err, "\r");
+    assert_said(err, "rpm");
+    assert_null(strchr(err, '\033')); /* no terminal, no bold type */
+    size_t drawn = 0;
+    size_t lines = 0;
+    for (const char *c = err; *c != '\0'; c++) {
+        drawn += *c == '\r';
+        lines += *c == '\n';
+    }
+    /* ten a second of a record of more than five; blocks may bring two at once */
+    assert_true(drawn > 25);
+    assert_true(lines < 5);
+    support_remove_tree(at);
+}
+
+/* ---- on a terminal ---- */
+
+static pid_t on_terminal(const char *arguments, int *terminal) {
+    char command[1500];
+    snprintf(command, sizeof command, "cd '%s' && TERM=vt100 exec '%s' %s", at, TEST_SPINWORTH,
+             arguments);
+    *terminal = posix_openpt(O_RDWR | O_NOCTTY);
+    assert_true(*terminal >= 0 && grantpt(*terminal) == 0 && unlockpt(*terminal) == 0);
+    const char *name = ptsname(*terminal);
+    assert_non_null(name);
+    pid_t child = fork();
+    if (child != 0)
+        return child;
+    setsid();
+    int line = open(name, O_RDWR); /* becomes the controlling terminal */
+    for (int i = 0; i < 3; i++)
+        dup2(line, i);
+    execl("/bin/sh", "sh", "-c", command, (char *)NULL);
+    _exit(127);
+}
+
+/* Read until `words` have come, or to the end when NULL. */
+static void read_terminal(int terminal, const char *words) {
+    size_t length = strlen(out);
+    while (words == NULL || strstr(out, words) == NULL) {
+        ssize_t got = read(terminal, out + length, ROOM - 1 - length);
+        if (got <= 0)
+            break;
+        length += (size_t)got;
+        out[length] = '\0';
+    }
+}
+
+static void answer(int terminal, const char *prompt, const char *words) {
+    read_terminal(terminal, prompt);
+    assert_said(out, prompt);
+    assert_true(write(terminal, words, strlen(words)) == (ssize_t)strlen(words));
+}
+
+static void a_person_at_a_terminal(void **state) {
+    (void)state;
+    int terminal = -1;
+    int exit_status = 0;
+    support_temporary_directory(at, sizeof at);
+    out[0] = '\0';
+    pid_t child = on_terminal("record --guide --simulate drum-48 --fast --coast with-drill "
+                              "--about 300rpm drum.wav",
+                              &terminal);
+    answer(terminal, "1. Unplug", "\n");
+    answer(terminal, "2. Disconnect", "\n");
+    answer(terminal, "3. Turn the shaft", "\n");
+    answer(terminal, "4. Clamp", "\n");
+    answer(terminal, "5. Couple", "\n");
+    answer(terminal, "6. Two motor wires", "\n");
+    answer(terminal, "7. Eyes covered", "\n");
+    answer(terminal, "Ohms between", "don't know\n");
+    read_terminal(terminal, NULL);
+    assert_int_equal(waitpid(child, &exit_status, 0), child);
+    assert_true(WIFEXITED(exit_status) && WEXITSTATUS(exit_status) == 0);
+    assert_said(out, "\033[1m"); /* the advice stands out */
+    assert_said(out, "Saved as drum.json.");
+    close(terminal);
+    support_remove_tree(at);
+}
+
+/* In real time; Ctrl-C keeps what was recorded. */
+static void ctrl_c_keeps_the_recording(void **state) {
+    (void)state;
+    int terminal = -1;
+    int exit_status = 0;
+    support_temporary_directory(at, sizeof at);
+    out[0] = '\0';
+    pid_t child = on_terminal("record --simulate drum-48 drum.wav", &terminal);
+    answer(terminal, "  0.5 s", "\003");
+    read_terminal(terminal, NULL);
+    assert_int_equal(waitpid(child, &exit_status, 0), child);
+    assert_true(WIFEXITED(exit_status) && WEXITSTATUS(exit_status) == 0);
+    assert_true(is_there("drum.wav") && is_there("drum.wav.json"));
+    close(terminal);
+    support_remove_tree(at);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(from_divider_to_verdict),
+        cmocka_unit_test(what_is_not_answered_is_not_known),
+        cmocka_unit_test(stopping_before_the_spin_records_nothing),
+        cmocka_unit_test(wrong_calls),
+        cmocka_unit_test(a_simulated_record_is_what_simulate_makes),
+        cmocka_unit_test(the_drawn_meter_stays_on_its_line),
+        cmocka_unit_test(a_person_at_a_terminal),
+        cmocka_unit_test(ctrl_c_keeps_the_recording),
+    };
+    return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
+}
