@@ -14,7 +14,8 @@ static void add_prose(sw_text *text, const char *prose) {
         sw_text_add(&piece, "%.*s", (int)length, prose);
         prose += length;
         const char *next = prose + (*prose == '\n');
-        bool goes_on = next != prose && strchr("\n ", *next) == NULL;
+        bool empty = length == 0 && piece.length == 0;
+        bool goes_on = !empty && next != prose && strchr("\n ", *next) == NULL;
         if (goes_on)
             sw_text_add(&piece, " ");
         else {

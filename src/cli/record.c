@@ -146,15 +146,25 @@ const sw_command sw_command_record = {
     .usage = "spinworth record FILE.wav --guide [--probe FILE] [OPTIONS]\n"
              "       spinworth record FILE.wav [--input NAME] [--for TIME | --until-stopped]\n"
              "       spinworth record FILE.wav --simulate FAMILY [--guide] [OPTIONS]",
-    .about = "Records a sound input into a new 24-bit file: .wav, or .flac (smaller). An old file\n"
+    .about = "The way for a newcomer is --guide: the checks before the first spin, the spin with\n"
+             "a word at the right moment, and the motor measured and saved, in one command. A\n"
+             "question may be answered by ? (don't know) or q (stop). While it records, a line\n"
+             "shows level, hertz, turns a minute, volts and how steady the speed is.\n"
+             "\n"
+             "Records a sound input into a new 24-bit file: .wav, or .flac (smaller). An old file\n"
              "is never overwritten. Ctrl-C stops it. What is lost on the way (a computer that was\n"
              "too slow, an input pulled out) is said at once and kept in FILE.wav.json, where\n"
              "measure reads it. A WAV stays readable whatever happens, with the last second\n"
              "missing at most; a FLAC of a recorder that was killed is read by measure, but not\n"
              "by every program.",
-    .example = "  spinworth inputs\n"
-               "  spinworth record rec.wav --input 2 --until-stopped\n"
-               "  spinworth measure rec.wav --probe probe.json --about 350rpm",
+    .example = "  Led, with a calibrated probe:\n"
+               "    spinworth record --guide drum.wav --probe probe.json\n"
+               "  The same without hardware:\n"
+               "    spinworth record --guide --simulate drum-48 drum.wav\n"
+               "  By oneself:\n"
+               "    spinworth inputs\n"
+               "    spinworth record rec.wav --input 2 --until-stopped\n"
+               "    spinworth measure rec.wav --probe probe.json --about 350rpm",
     .options = SW_RECORD_OPTIONS,
     .run = run,
 };
