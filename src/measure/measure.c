@@ -49,11 +49,6 @@ static const size_t least_cycles = 2;
 static const double faint_v = 0.5; /* rms; common practice, no source */
 static const double long_s = 2.0;
 
-bool sw_volts_known(const sw_analysis *a) {
-    bool scaled = a->waveform->in_volts || sw_quantity_known(a->request->profile.volts_per_unit);
-    return scaled && !a->request->level_untrusted;
-}
-
 static double known_or(sw_quantity quantity, double otherwise) {
     return sw_quantity_known(quantity) ? quantity.value : otherwise;
 }

@@ -146,7 +146,8 @@ void sw_wires_init(sw_wires *wires, int count);
 /* The pair of two different wires, whichever comes first. */
 sw_wire_pair *sw_wires_pair(sw_wires *wires, int a, int b);
 
-/* Groups, roles, use. SW_VALUE names the pair of readings that contradict each other. */
+/* wires_find.c: groups, roles, use. SW_VALUE names the pair of readings that contradict each other.
+ */
 sw_status sw_wires_find(const sw_wires *wires, sw_wire_finding *finding, sw_error *error);
 
 const char *sw_wire_kind_name(sw_wire_kind kind);
