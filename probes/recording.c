@@ -138,6 +138,14 @@ static sw_status load_parts(const sw_recording_request *request, sw_part *parts,
     return status;
 }
 
+static void mind_marks(const sw_recording_request *request, sw_recording *recording) {
+    for (size_t i = 0; i < request->count && !recording->is_readings; i++)
+        sw_marks_read(request->paths[i], request->rate_hz, request->units, &recording->marks,
+                      &recording->notes);
+    if (!recording->is_readings)
+        sw_marks_cut(&recording->marks, &recording->waveform, &recording->notes);
+}
+
 sw_status sw_recording_load(const sw_recording_request *request, sw_recording *recording,
                             sw_error *error) {
     *recording = (sw_recording){0};
@@ -150,6 +158,8 @@ sw_status sw_recording_load(const sw_recording_request *request, sw_recording *r
         status = join(parts, request->count, recording, error);
     if (status == SW_OK)
         status = take_difference(request, recording, error);
+    if (status == SW_OK)
+        mind_marks(request, recording);
     for (size_t i = 0; i < request->count; i++)
         sw_part_free(&parts[i]);
     if (status != SW_OK)

@@ -32,6 +32,8 @@ static const char *const WARNING_NAMES[SW_WARN_COUNT] = {
     [SW_WARN_SHORTED_COIL] = "shorted_coil",
     [SW_WARN_DEAD_PHASE] = "dead_phase",
     [SW_WARN_REVERSED_PHASE] = "reversed_phase",
+    [SW_WARN_OVERRUN] = "overrun",
+    [SW_WARN_RATE_DOUBTFUL] = "rate_doubtful",
     [SW_WARN_GEARED] = "geared",
 };
 

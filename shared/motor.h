@@ -59,6 +59,8 @@ typedef enum sw_warning_code {
     SW_WARN_SHORTED_COIL,     /* a phase that gives less: turns or a coil bridged */
     SW_WARN_DEAD_PHASE,       /* a phase that gives nothing */
     SW_WARN_REVERSED_PHASE,   /* a phase the wrong way round, or one that gives nothing */
+    SW_WARN_OVERRUN,          /* the recorder lost samples; only a piece was used */
+    SW_WARN_RATE_DOUBTFUL,    /* the recorder's clock disagrees with the computer's */
     SW_WARN_GEARED,           /* a gear stands between the timed shaft and the magnets */
     SW_WARN_COUNT
 } sw_warning_code;

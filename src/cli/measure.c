@@ -4,6 +4,7 @@
 #include "src/cli/measure_mechanics.h"
 #include "src/cli/measure_request.h"
 #include "src/measure/family.h"
+#include "src/measure/marks.h"
 #include "src/measure/merge.h"
 #include "src/measure/sensor.h"
 #include "src/report/bench_text.h"
@@ -24,8 +25,11 @@ static sw_status analyse(const sw_recording *recording, main_run *run, sw_motor 
     bool sound = recording->waveform.coupling == SW_COUPLING_AC;
     if (!profile->calibrated)
         *profile = sound ? sw_profile_uncalibrated() : sw_profile_scope();
-    return sw_measure_course(&recording->waveform, recording->clipped, &run->request, motor,
-                             &run->course, error);
+    sw_status status = sw_measure_course(&recording->waveform, recording->clipped, &run->request,
+                                         motor, &run->course, error);
+    if (status == SW_OK)
+        sw_marks_warn(&recording->marks, recording->waveform.rate_hz, motor);
+    return status;
 }
 
 /* What was written down by hand; --meter and --phases go before what the table says. */

@@ -2,6 +2,7 @@
 
 #include "src/cli/measure_request.h"
 #include "src/match/reference.h"
+#include "src/measure/marks.h"
 #include "src/measure/merge.h"
 #include "src/measure/temperature.h"
 
@@ -73,6 +74,8 @@ static sw_status course_of(const sw_cli *cli, const sw_arguments *arguments, con
     else
         status = sw_measure_course(&recording.waveform, recording.clipped, request, motor, course,
                                    error);
+    if (status == SW_OK && !recording.is_readings)
+        sw_marks_warn(&recording.marks, recording.waveform.rate_hz, motor);
     if (status == SW_OK && course->cycles.count == 0)
         status = sw_fail(error, SW_TOO_SHORT, "%s: no voltage of a turning motor in it", path);
     sw_recording_free(&recording);
