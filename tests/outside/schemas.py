@@ -21,7 +21,7 @@ except ImportError:
     sys.exit(77)
 
 SOURCE, PROGRAM = sys.argv[1:3]
-KINDS = ["motor", "probe", "rotor", "site", "load", "match", "wires"]
+KINDS = ["motor", "probe", "rotor", "site", "load", "match", "wires", "recording"]
 CUPS = {"kind": "cups", "vanes": 3, "vane_width": "300 mm", "vane_height": "0.9 m", "arm": "65 cm"}
 SIZE = {"width": "1 m", "height": "1 m", "rim_diameter": "900 mm"}
 POINTS = [
@@ -171,6 +171,15 @@ def check_outputs(valid, directory):
             problem("wires", ohms, status, errors)
             continue
         check_printed(valid, "wires", text)
+    path = os.path.join(directory, "live.wav")
+    status, text, errors = run("record", path, "--simulate", "drum-48", "--fast", "--for", "1s",
+                               "--json")
+    if status != 0:
+        problem("record", status, errors)
+    else:
+        check_printed(valid, "recording", text)
+        with open(path + ".json", encoding="utf-8") as file:
+            check_printed(valid, "recording", file.read())
     path = os.path.join(directory, "sine.wav")
     write_sine(path)
     status, text, errors = run("measure", path, "--json")
