@@ -70,12 +70,25 @@ void drill_sleep(double seconds) {
         ;
 }
 
+/* What a sanitizer finds goes into a file: the program's standard error leads to nowhere while it
+ * records. In the child. */
+static void report_to(const char *path) {
+    static const char *const names[] = {"ASAN_OPTIONS", "UBSAN_OPTIONS", "TSAN_OPTIONS"};
+    char options[1024];
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++) {
+        const char *given = getenv(names[i]);
+        snprintf(options, sizeof options, "%s:log_path=%s", given != NULL ? given : "", path);
+        setenv(names[i], options, 1);
+    }
+}
+
 void drill_start(const char *folder, const char *tag, const char *before, const char *arguments,
                  drill_run *run) {
     char command[2048];
     memset(run, 0, sizeof *run);
     join(run->out_path, folder, tag, ".out");
     join(run->err_path, folder, tag, ".err");
+    join(run->report_path, folder, tag, ".sanitizer");
     /* exec: the process that is watched and killed is the program itself. */
     int used =
         snprintf(command, sizeof command,
@@ -86,6 +99,7 @@ void drill_start(const char *folder, const char *tag, const char *before, const 
     run->pid = fork();
     assert_true(run->pid >= 0);
     if (run->pid == 0) {
+        report_to(run->report_path);
         execl("/bin/sh", "sh", "-c", command, (char *)NULL);
         _exit(127);
     }
@@ -97,6 +111,15 @@ static void slurp(const char *path, char out[static DRILL_TEXT_ROOM]) {
     out[length] = '\0';
     if (stream != NULL)
         fclose(stream);
+}
+
+static void show_report(const drill_run *run) {
+    char path[2 * DRILL_PATH_ROOM];
+    char text[DRILL_TEXT_ROOM];
+    snprintf(path, sizeof path, "%s.%ld", run->report_path, (long)run->pid);
+    slurp(path, text);
+    if (text[0] != '\0')
+        print_error("%s", text);
 }
 
 /* When a file was last written, in drill_now_s's time. */
@@ -117,6 +140,7 @@ int drill_wait(drill_run *run, double limit_s) {
     pid_t ended = 0;
     while ((ended = waitpid(run->pid, &status, WNOHANG)) == 0 && drill_now_s() < end_s)
         drill_sleep(0.01);
+    show_report(run);
     run->ended_s = fmax(written_s(run->out_path), written_s(run->err_path));
     if (ended == 0) {
         kill(run->pid, SIGKILL);

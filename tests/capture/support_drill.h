@@ -26,7 +26,7 @@ void drill_lines(const char *folder, const char *first, const char *definitions)
 /* The program at work: "spinworth ARGUMENTS" run in the folder by a shell. */
 typedef struct drill_run {
     pid_t pid;
-    char out_path[DRILL_PATH_ROOM], err_path[DRILL_PATH_ROOM];
+    char out_path[DRILL_PATH_ROOM], err_path[DRILL_PATH_ROOM], report_path[DRILL_PATH_ROOM];
     char out[DRILL_TEXT_ROOM], err[DRILL_TEXT_ROOM]; /* after drill_wait */
     double ended_s;                                  /* when it wrote its last words */
 } drill_run;
