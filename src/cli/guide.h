@@ -18,6 +18,7 @@ typedef struct sw_guide {
     char about[SW_TALK_ROOM];     /* rough speed, "" = not known */
     const char *phases;           /* by the number of wires, NULL = not known */
     char resistance[SW_TALK_ROOM];
+    char leads[SW_TALK_ROOM]; /* ohms of the meter's own */
     char disc_mass[SW_TALK_ROOM];
     char disc_diameter[SW_TALK_ROOM];
     /* while it spins */

@@ -130,9 +130,10 @@ sw_meter_line sw_meter_line_start(FILE *screen, bool with_drill) {
     sw_meter_line line = {.screen = screen, .with_drill = with_drill, .said = SW_METER_ADVICES};
     const char *no_colour = getenv("NO_COLOR");
     const char *terminal = getenv("TERM");
-    line.style = sw_file_is_terminal(screen) ? SW_METER_DRAWN : SW_METER_LINES;
-    line.bold = line.style == SW_METER_DRAWN && (no_colour == NULL || *no_colour == '\0') &&
-                terminal != NULL && strcmp(terminal, "dumb") != 0;
+    line.terminal = sw_file_is_terminal(screen);
+    line.style = line.terminal ? SW_METER_DRAWN : SW_METER_LINES;
+    line.bold = line.terminal && (no_colour == NULL || *no_colour == '\0') && terminal != NULL &&
+                strcmp(terminal, "dumb") != 0;
     return line;
 }
 
@@ -179,6 +180,11 @@ void sw_meter_line_say(sw_meter_line *line, const char *words) {
     line->columns = 0;
     (void)fprintf(line->screen, "%s\n", words);
     (void)fflush(line->screen);
+}
+
+void sw_meter_line_ring(sw_meter_line *line) {
+    if (line->terminal)
+        (void)fputc('\a', line->screen);
 }
 
 void sw_meter_line_end(sw_meter_line *line) {

@@ -17,6 +17,7 @@ typedef enum sw_meter_style {
 typedef struct sw_meter_line {
     FILE *screen; /* borrowed */
     sw_meter_style style;
+    bool terminal;
     bool bold;       /* the advice, on a terminal */
     bool with_drill; /* the drill stays on: the trigger is let go, not the shaft */
     size_t columns;  /* of what is drawn now */
@@ -31,6 +32,9 @@ void sw_meter_line_show(sw_meter_line *line, const sw_meter_reading *reading);
 
 /* A line of words; the meter goes on below it. */
 void sw_meter_line_say(sw_meter_line *line, const char *words);
+
+/* A beep, on a terminal: whoever holds a drill looks elsewhere. */
+void sw_meter_line_ring(sw_meter_line *line);
 
 /* Leave what is drawn standing and go to the next line. */
 void sw_meter_line_end(sw_meter_line *line);

@@ -23,7 +23,10 @@ typedef struct call {
 static void announce(const call *it, const sw_capture *capture, FILE *screen) {
     char input[400];
     sw_recording_input_say(sw_capture_describe(capture), input, sizeof input);
-    (void)fprintf(screen, "Recording %s %s.\n", it->wishes.path, input);
+    sw_text text = {0};
+    sw_text_paragraph(&text, 0, "Recording %s %s.", it->wishes.path, input);
+    (void)fputs(sw_text_string(&text), screen);
+    sw_text_free(&text);
     if (it->wishes.guide)
         (void)fprintf(screen, "Start the drill now, gently.\n");
     else if (it->wishes.until_stopped)
@@ -111,11 +114,31 @@ static sw_status lead_simulated(call *it, sw_error *error) {
     return status;
 }
 
+/* Is there an input that can be opened? Better known before the checks than after them. */
+static sw_status try_input(const call *it, sw_error *error) {
+    sw_capture *capture = NULL;
+    char input[400];
+    sw_record_screen screen = sw_record_screen_open();
+    sw_status status = open_input(it, &capture, error);
+    if (status == SW_OK) {
+        sw_recording_input_say(sw_capture_describe(capture), input, sizeof input);
+        sw_text text = {0};
+        sw_text_paragraph(&text, 0, "It will be recorded %s.", input);
+        (void)fputs(sw_text_string(&text), screen.stream);
+        sw_text_free(&text);
+    }
+    sw_capture_close(capture);
+    sw_record_screen_close(&screen);
+    return status;
+}
+
 static sw_status run_led(call *it, sw_error *error) {
     bool go_on = false;
     it->guide =
         sw_guide_start(it->cli, it->arguments, it->wishes.simulate ? &it->wishes.motor : NULL);
-    sw_status status = sw_guide_before(&it->guide, &go_on, error);
+    sw_status status = try_input(it, error);
+    if (status == SW_OK)
+        status = sw_guide_before(&it->guide, &go_on, error);
     if (status != SW_OK || !go_on)
         return status;
     if (it->wishes.simulate)

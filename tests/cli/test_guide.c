@@ -95,7 +95,7 @@ static void from_divider_to_verdict(void **state) {
                      0);
     assert_int_equal(spinworth("simulate --taps --battery 9.2V --probe probe.json -o taps.wav"), 0);
     assert_int_equal(spinworth("calibrate taps.wav --battery 9.2V --into probe.json"), 0);
-    assert_int_equal(led("\\n?\\n\\n\\n\\n\\n1\\n\\n350rpm\\n\\n1.7ohm\\n2kg\\n285mm\\n",
+    assert_int_equal(led("\\n?\\n\\n\\n\\n\\n1\\n\\n350rpm\\n\\n1.9ohm\\n0.2ohm\\n2kg\\n285mm\\n",
                          "--simulate drum-48 --fast --probe probe.json drum.wav"),
                      0);
     assert_narrow(err);

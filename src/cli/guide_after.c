@@ -1,0 +1,134 @@
+/* The guide after the spin: what a look, a meter and a scale can tell, then measure. */
+#include "src/cli/guide.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* After the recording nothing is an error: what is not answered is not known. */
+static void ask_value(sw_guide *guide, const char *prompt, const char *unit,
+                      char answer[SW_TALK_ROOM]) {
+    if (guide->ended)
+        return;
+    sw_talk_kind kind = sw_talk_ask_quantity(prompt, unit, guide->cli->units, answer);
+    if (kind != SW_TALK_ANSWER)
+        answer[0] = '\0';
+    guide->ended = kind == SW_TALK_END || kind == SW_TALK_QUIT;
+}
+
+/* One channel cannot tell three phases from one; a look at the wires can. */
+static void ask_wires(sw_guide *guide) {
+    static const char *const PHASES[] = {[2] = "1", [3] = "3"};
+    static const int WIRES_OF[] = {[1] = 2, [2] = 4, [3] = 3};
+    char answer[SW_TALK_ROOM];
+    if (sw_argument_given(guide->arguments, "--phases"))
+        return;
+    (void)fputs("\nHow many power wires (alike, the thick ones) has the motor itself?\n", stderr);
+    if (guide->simulated != NULL)
+        (void)fprintf(stderr, "(The simulated motor has %d.)\n",
+                      WIRES_OF[guide->simulated->motor.phases]);
+    sw_talk_kind kind = sw_talk_ask("  [2, 3, 4 ...; Enter or ? = don't know]", answer);
+    guide->ended = kind == SW_TALK_END || kind == SW_TALK_QUIT;
+    if (kind == SW_TALK_ANSWER && (strcmp(answer, "2") == 0 || strcmp(answer, "3") == 0))
+        guide->phases = PHASES[answer[0] - '0'];
+}
+
+static const double SIMULATED_LEADS_OHM = 0.2;
+static const double LEADS_MATTER_OHM = 2;
+
+/* Below two ohms what the meter's own leads take must be known too. */
+static void ask_resistance(sw_guide *guide) {
+    if (guide->ended || sw_argument_given(guide->arguments, "--resistance"))
+        return;
+    (void)fputs("\nOhms between two of the motor's wires, as a multimeter shows them?\n", stderr);
+    if (guide->simulated != NULL)
+        (void)fprintf(stderr, "(On the simulated motor it shows %.3gohm.)\n",
+                      guide->simulated->motor.resistance_ohm + SIMULATED_LEADS_OHM);
+    ask_value(guide, "  [7.2ohm; Enter or ? = later]", "ohm", guide->resistance);
+    sw_quantity shown;
+    if (guide->resistance[0] == '\0' || sw_argument_given(guide->arguments, "--test-leads") ||
+        sw_quantity_parse(guide->cli->units, guide->resistance, "ohm", &shown, NULL) != SW_OK ||
+        shown.value >= LEADS_MATTER_OHM)
+        return;
+    (void)fputs("And what does it show with its own leads held together?\n", stderr);
+    if (guide->simulated != NULL)
+        (void)fprintf(stderr, "(The simulated meter: %.3gohm.)\n", SIMULATED_LEADS_OHM);
+    ask_value(guide, "  [0.2ohm; Enter or ? = don't know]", "ohm", guide->leads);
+}
+
+static void ask_disc(sw_guide *guide) {
+    static const double DISC_KG = 2;
+    if (guide->ended || guide->with_drill || sw_argument_given(guide->arguments, "--inertia") ||
+        sw_argument_given(guide->arguments, "--disc-mass"))
+        return;
+    (void)fputs(
+        "\nDrag needs weight and size of the turning part (rotor, drum, wheel), taken as a\n"
+        "disc. Its weight?\n",
+        stderr);
+    if (guide->simulated != NULL) /* J = m d^2 / 8 */
+        (void)fprintf(stderr, "(The simulated rotor: %.0fkg, %.0fmm across.)\n", DISC_KG,
+                      1000 * sqrt(8 * guide->simulated->motor.inertia_kgm2 / DISC_KG));
+    ask_value(guide, "  [3kg; Enter or ? = later]", "kg", guide->disc_mass);
+    if (guide->disc_mass[0] != '\0')
+        ask_value(guide, "  across? [290mm; Enter or ? = later]", "mm", guide->disc_diameter);
+}
+
+static bool add(sw_arguments *arguments, const sw_option *options, const char *name,
+                const char *value) {
+    for (const sw_option *option = options; option->name != NULL; option++)
+        if (strcmp(option->name, name) == 0 && arguments->given < SW_ARGUMENT_LIMIT) {
+            arguments->option[arguments->given++] = (sw_given){option, value};
+            return true;
+        }
+    return false;
+}
+
+/* What was given to record and means the same to measure. */
+static void hand_on(const sw_arguments *given, const sw_option *options, sw_arguments *out) {
+    static const char *const OWN[] = {"--rate", "--meter", "--force", "--coast", NULL};
+    for (size_t i = 0; i < given->given; i++) {
+        bool own = false;
+        for (size_t k = 0; OWN[k] != NULL; k++)
+            own = own || strcmp(given->option[i].option->name, OWN[k]) == 0;
+        if (!own)
+            (void)add(out, options, given->option[i].option->name, given->option[i].value);
+    }
+}
+
+/* rec.wav -> rec.json */
+static void name_motor(const char *recording, char *out, size_t room) {
+    const char *dot = strrchr(recording, '.');
+    size_t stem = dot != NULL ? (size_t)(dot - recording) : strlen(recording);
+    snprintf(out, room, "%.*s.json", (int)stem, recording);
+}
+
+sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels, sw_error *error) {
+    extern const sw_command sw_command_measure;
+    const sw_option *options = sw_command_measure.options;
+    char motor[4096];
+    sw_arguments measure = {.words = 1, .word = {recording}};
+    if (channels == 1)
+        ask_wires(guide);
+    ask_resistance(guide);
+    ask_disc(guide);
+    (void)fputc('\n', stderr);
+    hand_on(guide->arguments, options, &measure);
+    (void)add(&measure, options, "--coast", guide->with_drill ? "with-drill" : "free");
+    if (guide->about[0] != '\0')
+        (void)add(&measure, options, "--about", guide->about);
+    if (guide->phases != NULL)
+        (void)add(&measure, options, "--phases", guide->phases);
+    if (guide->resistance[0] != '\0')
+        (void)add(&measure, options, "--resistance", guide->resistance);
+    if (guide->leads[0] != '\0')
+        (void)add(&measure, options, "--test-leads", guide->leads);
+    if (guide->disc_mass[0] != '\0' && guide->disc_diameter[0] != '\0') {
+        (void)add(&measure, options, "--disc-mass", guide->disc_mass);
+        (void)add(&measure, options, "--disc-diameter", guide->disc_diameter);
+    }
+    if (!sw_argument_given(&measure, "--output") && !sw_argument_given(&measure, "--into")) {
+        name_motor(recording, motor, sizeof motor);
+        (void)add(&measure, options, "--output", motor);
+    }
+    return sw_command_measure.run(guide->cli, &measure, error);
+}
