@@ -154,11 +154,12 @@ static void say_next(const sw_divider *divider, sw_text *text) {
                           "across two wires, count turns and seconds, and design again: "
                           "spinworth divider --hand '3 V at 10 turns in 12 s' --top 800rpm");
     else
-        sw_text_paragraph(text, 2,
-                          "Build it, check R1 and R2 with the multimeter, then calibrate: type "
-                          "spinworth record taps.wav, touch a battery (9 V block) to the motor "
-                          "side ten times, half a second each, five times either way round, and "
-                          "press Ctrl-C; then spinworth calibrate taps.wav --battery 9.2V --into probe.json");
+        sw_text_paragraph(
+            text, 2,
+            "Build it, check R1 and R2 with the multimeter, then calibrate: type "
+            "spinworth record taps.wav, touch a battery (9 V block) to the motor "
+            "side ten times, half a second each, five times either way round, and "
+            "press Ctrl-C; then spinworth calibrate taps.wav --battery 9.2V --into probe.json");
 }
 
 void sw_divider_text(const sw_divider *divider, sw_input_kind input, sw_text *text) {

@@ -7,7 +7,7 @@
 
 #include <math.h>
 
-static const unsigned long SEEDS = 8;
+static const unsigned long SEEDS = 4;
 
 static sw_calibration calibrated(const sw_sim_spec *spec, const sw_sim_batteries *batteries,
                                  sw_sim_front *front) {
