@@ -1,5 +1,7 @@
 #include "src/match/cautions.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 
 static sw_quantity of(double value, const char *unit) {
@@ -60,6 +62,38 @@ static void caution_limits(const sw_match_request *request, const sw_match *matc
                       sw_quantity_unknown());
 }
 
+/* A bearing that lasts fewer years is told. */
+static const double LEAST_BEARING_YEARS = 5;
+
+static void caution_bearing(const sw_bearing_load *bearing, sw_remarks *cautions) {
+    if (bearing->stated && bearing->rows > 0 && bearing->row[0].years < LEAST_BEARING_YEARS)
+        sw_remark_add(cautions, SW_CAUTION_MOTOR_BEARING, of(bearing->nearest_n, "N"),
+                      of(bearing->row[0].years, "years"));
+}
+
+static void caution_wheel(const sw_match *match, sw_remarks *cautions) {
+    const sw_wheel_check *wheel = &match->wheel;
+    if (!wheel->pressed)
+        return;
+    if (wheel->does_not_fit)
+        sw_remark_add(cautions, SW_CAUTION_INSIDE, of(match->plant.drive.wheel_mm, "mm"),
+                      sw_quantity_unknown());
+    if (wheel->locks)
+        sw_remark_add_plain(cautions, SW_CAUTION_ARM_LOCKS);
+    else if (wheel->jammed_n > fmax(wheel->jam_most_n, match->plant.drive.contact_n))
+        sw_remark_add(cautions, SW_CAUTION_ARM_BITES, of(wheel->jammed_n, "N"),
+                      of(wheel->jam_most_n, "N"));
+    if (isfinite(wheel->hop_rotor_rad_s))
+        sw_remark_add(cautions, SW_CAUTION_HOPS,
+                      of(wheel->hop_rotor_rad_s * SW_RPM_PER_RAD_S, "rpm"),
+                      of(wheel->hop_wind_m_s, "m/s"));
+    if (isfinite(wheel->resonance_rotor_rad_s))
+        sw_remark_add(cautions, SW_CAUTION_BOUNCE,
+                      of(wheel->resonance_rotor_rad_s * SW_RPM_PER_RAD_S, "rpm"),
+                      sw_quantity_unknown());
+    caution_bearing(&match->bearing, cautions);
+}
+
 /* The first wind at which a rotor from rest settles well below the one that runs already. */
 static void caution_two_speeds(const sw_match *match, sw_remarks *cautions) {
     const sw_power_curve *curve = &match->curve;
@@ -81,6 +115,7 @@ void sw_caution_list(const sw_match_request *request, const sw_match *match, sw_
     caution_brake(match, cautions);
     caution_volts(request, match, cautions);
     caution_limits(request, match, cautions);
+    caution_wheel(match, cautions);
     caution_two_speeds(match, cautions);
     if (start_open && isfinite(match->curve.start_wind))
         sw_remark_add(cautions, SW_CAUTION_START_AT_LEAST, of(match->curve.start_wind, "m/s"),

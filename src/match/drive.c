@@ -35,7 +35,7 @@ const sw_drive_kind *sw_drive_kind_of(sw_drive_id id) {
 
 sw_drive sw_drive_of(const sw_drive_kind *kind, const sw_surface *surface, double driver_mm,
                      double wheel_mm) {
-    sw_drive drive = {kind, driver_mm, wheel_mm, 1, 0, 1, 0, 0, 1};
+    sw_drive drive = {kind, driver_mm, wheel_mm, 1, 0, 1, 0, 0, 1, 0};
     if (kind->id == SW_DRIVE_DIRECT) {
         drive.driver_mm = NAN;
         drive.wheel_mm = NAN;
@@ -56,10 +56,22 @@ double sw_drive_rotor_rad_s(const sw_drive *drive, double generator_rpm) {
     return generator_rpm / (SW_RPM_PER_RAD_S * drive->ratio * (1 - drive->creep));
 }
 
-double sw_drive_rolling_nm(const sw_drive *drive) {
-    return drive->contact_n * drive->rolling_mm * 1e-3 * drive->wheels;
+/* N = N0 + g F and F = (T + N f) / r, solved for N. */
+double sw_drive_contact_n(const sw_drive *drive, double generator_nm) {
+    if (drive->arm_gain == 0)
+        return drive->contact_n;
+    double radius_m = 0.5e-3 * drive->wheel_mm;
+    double share = drive->arm_gain / radius_m;
+    double left = 1 - share * drive->rolling_mm * 1e-3;
+    double contact_n = drive->contact_n + share * generator_nm / drive->wheels;
+    return left > 0 ? fmax(0, contact_n / left) : INFINITY;
+}
+
+double sw_drive_rolling_nm(const sw_drive *drive, double generator_nm) {
+    return sw_drive_contact_n(drive, generator_nm) * drive->rolling_mm * 1e-3 * drive->wheels;
 }
 
 double sw_drive_rotor_torque_nm(const sw_drive *drive, double generator_nm) {
-    return drive->ratio * (generator_nm / drive->efficiency + sw_drive_rolling_nm(drive));
+    return drive->ratio *
+           (generator_nm / drive->efficiency + sw_drive_rolling_nm(drive, generator_nm));
 }

@@ -42,6 +42,7 @@ typedef struct sw_surface {
     sw_range wet;
     sw_range rolling_mm; /* lever arm f of rolling resistance, torque = N f */
     sw_range creep;
+    sw_range stiffness_n_mm; /* of the tyre; 0 = rigid */
 } sw_surface;
 
 /* A drive of given sizes. */
@@ -55,6 +56,7 @@ typedef struct sw_drive {
     double rolling_mm;
     double contact_n; /* mean force on the rim, per wheel; 0 when not pressed */
     int wheels;       /* equal generators on one rim, 1 */
+    double arm_gain;  /* contact force per drive force on a leading (+) or trailing (-) arm; 0 */
 } sw_drive;
 
 const sw_drive_kind *sw_drive_kind_of(sw_drive_id id);
@@ -74,7 +76,11 @@ double sw_drive_rotor_rad_s(const sw_drive *drive, double generator_rpm);
  * ratio (T / efficiency + wheels N f). */
 double sw_drive_rotor_torque_nm(const sw_drive *drive, double generator_nm);
 
-/* Rolling resistance of all wheels at their shafts, N f. */
-double sw_drive_rolling_nm(const sw_drive *drive);
+/* Contact force of each wheel while the generators together take generator_nm: contact_n, and on
+ * an arm what the drive force adds or takes away; never below 0. */
+double sw_drive_contact_n(const sw_drive *drive, double generator_nm);
+
+/* Rolling resistance of all wheels at their shafts, N f, at this torque. */
+double sw_drive_rolling_nm(const sw_drive *drive, double generator_nm);
 
 #endif

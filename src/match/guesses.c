@@ -16,14 +16,24 @@ static const double GRIP_SAFETY = 1.5;
  * source). */
 static const double MOST_CONTACT_N = 300;
 
+/* The option of the call, else the rotor's document, else the guess. */
+static double first_known(double option, double document, double guess) {
+    if (!isnan(option))
+        return option;
+    return isnan(document) ? guess : document;
+}
+
 sw_rim sw_guess_rim(const sw_match_request *request) {
+    const sw_carriage *carriage = &request->rotor->carriage;
     return (sw_rim){
-        .run_out_mm = isnan(request->run_out_mm) ? RUN_OUT_MM : request->run_out_mm,
-        .moving_kg = isnan(request->moving_kg) ? MOVING_KG : request->moving_kg,
+        .run_out_mm = first_known(request->run_out_mm, carriage->run_out_mm, RUN_OUT_MM),
+        .moving_kg = first_known(request->moving_kg, carriage->moving_kg, MOVING_KG),
         .safety = GRIP_SAFETY,
-        .friction = sw_range_middle(request->shop->surface.wet),
-        .most_n = MOST_CONTACT_N,
-        .spring_n_mm = NAN,
+        .most_n = isnan(carriage->most_n) ? MOST_CONTACT_N : carriage->most_n,
+        .spring_n_mm = carriage->spring_n_mm,
+        .lumps = carriage->lumps > 0 ? carriage->lumps : 1,
+        .tyre_n_mm = carriage->tyre_n_mm,
+        .arm_gain = sw_carriage_arm_gain(carriage),
     };
 }
 
@@ -98,9 +108,12 @@ void sw_guess_list(const sw_match_request *request, const sw_match *match, const
     list_load(&match->load, request->load == NULL, guessed);
     if (!match->recommended || !match->plant.drive.kind->pressed)
         return;
-    sw_remark_add(guessed, SW_GUESS_FRICTION, of_range(request->shop->surface.wet, "1"),
-                  of_range(request->shop->surface.rolling_mm, "mm"));
-    if (isnan(request->run_out_mm) || isnan(request->moving_kg))
+    const sw_surface *surface = sw_shop_surface(request->shop, match->plant.drive.wheel_mm);
+    const sw_carriage *carriage = &request->rotor->carriage;
+    sw_remark_add(guessed, SW_GUESS_FRICTION, of_range(surface->wet, "1"),
+                  of_range(surface->rolling_mm, "mm"));
+    if ((isnan(request->run_out_mm) && isnan(carriage->run_out_mm)) ||
+        (isnan(request->moving_kg) && isnan(carriage->moving_kg)))
         sw_remark_add(guessed, SW_GUESS_RUN_OUT, sw_quantity_of(rim->run_out_mm, NAN, "mm"),
                       sw_quantity_of(rim->moving_kg, NAN, "kg"));
 }

@@ -64,11 +64,38 @@ static void recommend(const sw_match_request *request, const sw_search_request *
     sw_alternative_list(searched, match);
 }
 
-static sw_status work_out_rest(const sw_match_request *request, sw_match *match, sw_error *error) {
+/* What the wheel does to itself and to the motor's bearing. */
+static sw_status check_wheel(const sw_match_request *request, const sw_rim *rim, sw_match *match,
+                             sw_error *error) {
+    const sw_surface *surface = sw_shop_surface(request->shop, match->plant.drive.wheel_mm);
+    sw_bearing_request bearing = {.plant = &match->plant,
+                                  .curve = &match->curve,
+                                  .site = request->site,
+                                  .reference_dir = request->shop->reference_dir,
+                                  .working_wind = match->best.working_wind};
+    sw_wheel_check_request wheel = {
+        .plant = &match->plant,
+        .press = &match->best.press,
+        .surface = surface,
+        .run_out_mm = rim->run_out_mm,
+        .moving_kg = rim->moving_kg,
+        .tyre_n_mm =
+            isnan(rim->tyre_n_mm) ? sw_range_middle(surface->stiffness_n_mm) : rim->tyre_n_mm,
+        .most_n = rim->most_n,
+        .lumps = rim->lumps,
+        .storm_rotor_rad_s = match->storm.row[match->storm.site_row].rotor_rad_s,
+        .storm_wind = match->storm.row[match->storm.site_row].wind_m_s};
+    match->wheel = sw_wheel_check_of(&wheel);
+    return match->wheel.pressed ? sw_bearing_load_of(&bearing, &match->bearing, error) : SW_OK;
+}
+
+static sw_status work_out_rest(const sw_match_request *request, const sw_rim *rim, sw_match *match,
+                               sw_error *error) {
     const sw_electrical *used = &match->search.electrical[match->best.electrical];
+    const sw_surface *surface = sw_shop_surface(request->shop, match->plant.drive.wheel_mm);
     sw_sure_request sure = {.plant = match->plant,
                             .site = request->site,
-                            .surface = &request->shop->surface,
+                            .surface = surface,
                             .top_wind = match->best.top_wind,
                             .started_kwh = match->started_kwh,
                             .running_kwh = match->running_kwh,
@@ -76,7 +103,7 @@ static sw_status work_out_rest(const sw_match_request *request, sw_match *match,
     sw_storm_request storm = {.plant = &match->plant,
                               .connection = used->wiring.connection,
                               .storm_wind = request->site->storm_wind.value,
-                              .friction_wet = request->shop->surface.wet.low,
+                              .friction_wet = surface->wet.low,
                               .bare_dry = request->shop->bare_dry};
     sw_guess_doubts(request, sure.u);
     sw_status status = sw_sure_work_out(&sure, &match->sure, error);
@@ -96,19 +123,24 @@ static sw_status work_out_rest(const sw_match_request *request, sw_match *match,
                                     .working_wind = match->best.working_wind,
                                     .storm_wind = request->site->storm_wind.value};
     sw_build_sheet_fill(&sheet, &match->sheet);
+    status = check_wheel(request, rim, match, error);
+    if (status != SW_OK)
+        return status;
     match->full = true;
     sw_caution_list(request, match, &match->cautions);
     return SW_OK;
 }
 
-static void check_claim(const sw_match_request *request, const sw_rim *rim, sw_match *match) {
+static void check_claim(const sw_match_request *request, sw_match *match) {
     sw_deliver_load seen = sw_load_electrical(&match->load);
+    const sw_surface *surface =
+        sw_shop_surface(request->shop, match->recommended ? match->plant.drive.wheel_mm : NAN);
     sw_claim_request claim = {.claim = *request->claimed,
                               .motor = request->motor,
                               .wiring = sw_wiring_default(request->motor),
                               .load = &seen,
                               .site = request->site,
-                              .friction = rim->friction};
+                              .friction = sw_range_middle(surface->wet)};
     claim.wiring.diode = match->load.diode;
     if (request->motor->kind == SW_BRUSHED)
         claim.wiring.rectifier = SW_RECTIFIER_BLOCKING_DIODE;
@@ -142,7 +174,7 @@ static void give_verdict(const sw_match_request *request, sw_match *match) {
         match->outlook = sw_outlook_of(&verdict, &match->curve, request->rotor, request->site);
 }
 
-sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_error *error) {
+static sw_status run_with(const sw_match_request *request, sw_match *match, sw_error *error) {
     *match = (sw_match){0};
     match->load = request->load != NULL ? *request->load : sw_load_default();
     sw_rim rim = sw_guess_rim(request);
@@ -164,16 +196,27 @@ sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_erro
     if (match->search.found)
         recommend(request, &searched, match);
     if (request->claimed != NULL && can_be_worked_out(request, match))
-        check_claim(request, &rim, match);
+        check_claim(request, match);
     if (request->motor->kind != SW_NO_GENERATOR)
         sw_guess_list(request, match, &rim, &match->guessed);
     if (match->recommended && !request->brief)
-        status = work_out_rest(request, match, error);
+        status = work_out_rest(request, &rim, match, error);
     if (status == SW_OK)
         give_verdict(request, match);
     else
         sw_match_free(match);
     return status;
+}
+
+/* A rotor that names the surface of its rim and wheel has a shop of its own. */
+sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_error *error) {
+    const char *surface = request->rotor->carriage.surface;
+    sw_shop shop = *request->shop;
+    sw_match_request own = *request;
+    own.shop = &shop;
+    *match = (sw_match){0};
+    sw_status status = *surface == '\0' ? SW_OK : sw_shop_take_surface(&shop, surface, error);
+    return status == SW_OK ? run_with(&own, match, error) : status;
 }
 
 void sw_match_free(sw_match *match) {

@@ -8,6 +8,7 @@
 #include "src/match/build_sheet.h"
 #include "src/match/claim.h"
 #include "src/match/load.h"
+#include "src/match/motor_bearing.h"
 #include "src/match/outlook.h"
 #include "src/match/power_curve.h"
 #include "src/match/remark.h"
@@ -19,6 +20,7 @@
 #include "src/match/sure.h"
 #include "src/match/vane_storm.h"
 #include "src/match/verdict.h"
+#include "src/match/wheel_check.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -82,7 +84,9 @@ typedef struct sw_match {
     bool full; /* not brief: what follows is filled too */
     sw_sure sure;
     sw_storm storm;
-    sw_vane_storm vane; /* in the site's storm */
+    sw_vane_storm vane;      /* in the site's storm */
+    sw_wheel_check wheel;    /* of a pressed wheel */
+    sw_bearing_load bearing; /* the same */
     sw_budget budget;
     sw_outlook outlook;
     sw_build_sheet sheet;

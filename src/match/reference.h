@@ -29,9 +29,21 @@ typedef struct sw_friction {
     double wet[2];
     double rolling_arm_mm[2]; /* lever arm f of rolling resistance, torque = N f at the wheel */
     double creep[2];          /* share of speed lost at rated torque */
+    double stiffness_n_mm[2]; /* of the tyre: force a millimetre of flattening */
 } sw_friction;
 sw_status sw_friction_pair(const char *reference_dir, const char *name, sw_friction *friction,
                            sw_error *error);
+
+/* A ball bearing of a motor's shaft. */
+typedef struct sw_bearing {
+    char name[SW_REFERENCE_NAME_ROOM];
+    double bore_mm;
+    double outer_mm;
+    double width_mm;
+    double dynamic_n; /* basic dynamic load rating C, ISO 281 */
+} sw_bearing;
+sw_status sw_bearing_find(const char *reference_dir, const char *name, sw_bearing *bearing,
+                          sw_error *error);
 
 /* One copper conductor of area_mm2 > 0: IEC 60228 class 5 maximum, ohm/km at 20 degC; between the
  * sizes of the table by 1/area. */

@@ -70,6 +70,27 @@ sw_status sw_friction_pair(const char *reference_dir, const char *name, sw_frict
         status = sw_row_range(&row, "rolling_arm", friction->rolling_arm_mm, error);
     if (status == SW_OK)
         status = sw_row_range(&row, "creep", friction->creep, error);
+    if (status == SW_OK)
+        status = sw_row_range(&row, "stiffness", friction->stiffness_n_mm, error);
+    sw_table_close(&table);
+    return status;
+}
+
+sw_status sw_bearing_find(const char *reference_dir, const char *name, sw_bearing *bearing,
+                          sw_error *error) {
+    sw_table table;
+    sw_node row;
+    sw_status status = sw_table_find(reference_dir, "bearings", name, &table, &row, error);
+    if (status != SW_OK)
+        return status;
+    sw_row_name(&row, bearing->name);
+    status = sw_row_number(&row, "bore", &bearing->bore_mm, error);
+    if (status == SW_OK)
+        status = sw_row_number(&row, "outer", &bearing->outer_mm, error);
+    if (status == SW_OK)
+        status = sw_row_number(&row, "width", &bearing->width_mm, error);
+    if (status == SW_OK)
+        status = sw_row_number(&row, "dynamic", &bearing->dynamic_n, error);
     sw_table_close(&table);
     return status;
 }

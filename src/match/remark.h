@@ -59,6 +59,12 @@ typedef enum sw_remark_code {
     SW_CAUTION_CONVERTER,      /* first: open volts, second: limit of the converter */
     SW_CAUTION_CHARGE,         /* first: current, second: limit of the battery */
     SW_CAUTION_SLIPS,          /* first: wind above which a wet wheel slips */
+    SW_CAUTION_HOPS,           /* first: rotor speed, second: wind, load lost */
+    SW_CAUTION_BOUNCE,         /* first: rotor speed at which the carriage swings by itself */
+    SW_CAUTION_ARM_LOCKS,      /* a leading arm draws itself in */
+    SW_CAUTION_ARM_BITES,      /* first: contact force when the motor jams, second: what is borne */
+    SW_CAUTION_INSIDE,         /* the wheel is too large to run inside; first: wheel */
+    SW_CAUTION_MOTOR_BEARING,  /* first: its load, second: years it lasts */
     SW_CAUTION_TWO_SPEEDS,     /* first: wind at which start and running differ */
     SW_CAUTION_START_AT_LEAST, /* cogging or drag not measured: first: start wind */
     SW_CAUTION_STRUCTURE,
@@ -71,7 +77,7 @@ typedef struct sw_remark {
     sw_quantity second;
 } sw_remark;
 
-enum { SW_REMARK_LIMIT = 24 };
+enum { SW_REMARK_LIMIT = 32 };
 
 typedef struct sw_remarks {
     size_t count;

@@ -14,12 +14,27 @@ static const sw_rotor_reader *const READERS[SW_ROTOR_KIND_COUNT] = {
     [SW_ROTOR_PUBLISHED] = &SW_ROTOR_READER_PUBLISHED,
 };
 
-static const char *const COMMON_KEYS[] = {
-    "document",     "version",        "name",      "note",
-    "kind",         "swept_area",     "width",     "height",
-    "radius",       "axis",           "surface",   "vanes",
-    "rim_diameter", "bearing_torque", "inertia",   "power_coefficient_u",
-    "guessed",      "drag_area",      "vane_mass", NULL};
+static const char *const COMMON_KEYS[] = {"document",
+                                          "version",
+                                          "name",
+                                          "note",
+                                          "kind",
+                                          "swept_area",
+                                          "width",
+                                          "height",
+                                          "radius",
+                                          "axis",
+                                          "surface",
+                                          "vanes",
+                                          "rim_diameter",
+                                          "bearing_torque",
+                                          "inertia",
+                                          "power_coefficient_u",
+                                          "guessed",
+                                          "drag_area",
+                                          "vane_mass",
+                                          "friction_drive",
+                                          NULL};
 
 /* Unless better known: relative standard uncertainty of Cp of a rotor nobody measured. */
 static const double POWER_U = 0.2;
@@ -38,6 +53,7 @@ static void rotor_init(sw_rotor *rotor) {
     *rotor = (sw_rotor){
         .radius_m = NAN,
         .rim_diameter_mm = NAN,
+        .carriage = sw_carriage_unknown(),
         .bearing_torque = sw_quantity_of(BEARING_NM, BEARING_U_NM, "N m"),
         .bearing_guessed = true,
         .inertia = sw_quantity_unknown(),
@@ -101,6 +117,8 @@ static sw_status read_common(const sw_node *node, sw_rotor *rotor, sw_error *err
         status = read_plain(node, "rim_diameter", "mm", 10, 100000, &rotor->rim_diameter_mm, error);
     if (status == SW_OK)
         status = read_bearing(node, rotor, error);
+    if (status == SW_OK)
+        status = sw_carriage_read(node, "friction_drive", &rotor->carriage, error);
     if (status == SW_OK)
         status = sw_node_quantity_in(node, "inertia", "kg m2", 1e-6, 1e6, &rotor->inertia, error);
     if (status == SW_OK)

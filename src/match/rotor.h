@@ -9,6 +9,7 @@
 
 #include "shared/quantity.h"
 #include "shared/status.h"
+#include "src/match/carriage.h"
 
 #include <cjson/cJSON.h>
 #include <stdbool.h>
@@ -35,7 +36,8 @@ typedef struct sw_rotor {
     bool horizontal; /* axis along the wind: sweeps a disc */
     double swept_area_m2;
     double radius_m;            /* blade tip */
-    double rim_diameter_mm;     /* NaN = no rim */
+    double rim_diameter_mm;     /* where a wheel runs; NaN = no rim */
+    sw_carriage carriage;       /* of a wheel pressed on it */
     sw_quantity bearing_torque; /* "N m"; never unknown: a guess when not measured */
     bool bearing_guessed;
     sw_quantity inertia;       /* "kg m2", unknown allowed */

@@ -61,6 +61,7 @@ static double cogging_nm(const sw_motor *motor) {
 
 static sw_press press_for(const sw_search_request *request, double wind, sw_plant *plant) {
     sw_press press = {0};
+    const sw_surface *surface = sw_shop_surface(request->shop, plant->drive.wheel_mm);
     plant->drive.contact_n = 0;
     for (int i = 0; i < PRESS_ROUNDS && isfinite(plant->drive.contact_n); i++) {
         double rotor_rad_s = sw_plant_settle(plant, wind, COARSE_STEPS).running_rad_s;
@@ -69,13 +70,17 @@ static sw_press press_for(const sw_search_request *request, double wind, sw_plan
         sw_press_request asked = {.torque_nm = fmax(torque_nm, cogging_nm(request->motor)),
                                   .wheel_mm = plant->drive.wheel_mm,
                                   .rolling_mm = plant->drive.rolling_mm,
-                                  .friction = request->rim.friction,
+                                  .friction = sw_range_middle(surface->wet),
                                   .safety = request->rim.safety,
                                   .run_out_mm = request->rim.run_out_mm,
                                   .moving_kg = request->rim.moving_kg,
                                   .rotor_rad_s = rotor_rad_s,
-                                  .lumps = 1,
-                                  .spring_n_mm = request->rim.spring_n_mm};
+                                  .lumps = request->rim.lumps,
+                                  .spring_n_mm = request->rim.spring_n_mm,
+                                  .tyre_n_mm = isnan(request->rim.tyre_n_mm)
+                                                   ? sw_range_middle(surface->stiffness_n_mm)
+                                                   : request->rim.tyre_n_mm,
+                                  .arm_gain = request->rim.arm_gain};
         press = sw_press_of(&asked);
         plant->drive.contact_n = press.mean_n;
     }
@@ -154,11 +159,14 @@ static sw_choice choice_of(const sw_search_request *request, const sw_search *se
                            size_t electrical, sw_gear gear) {
     sw_choice choice = {
         .electrical = electrical, .gear = gear, .start_wind = INFINITY, .cut_in_wind = INFINITY};
-    choice.drive = sw_drive_of(sw_drive_kind_of(gear.drive), &request->shop->surface,
-                               gear.driver_mm, gear.wheel_mm);
+    choice.drive =
+        sw_drive_of(sw_drive_kind_of(gear.drive), sw_shop_surface(request->shop, gear.wheel_mm),
+                    gear.driver_mm, gear.wheel_mm);
     choice.drive.wheels = search->electrical[electrical].wiring.machines;
     if (choice.drive.wheels < 1)
         choice.drive.wheels = 1;
+    if (choice.drive.kind->pressed)
+        choice.drive.arm_gain = request->rim.arm_gain;
     return choice;
 }
 

@@ -70,9 +70,11 @@ typedef struct sw_rim {
     double run_out_mm;  /* either way from the mean */
     double moving_kg;   /* motor and arm */
     double safety;      /* of grip, >= 1 */
-    double friction;    /* wet, counted with */
     double most_n;      /* what rim and motor bearing bear */
     double spring_n_mm; /* NaN = a soft one */
+    int lumps;          /* high places a turn, >= 1 */
+    double tyre_n_mm;   /* NaN = the surface's */
+    double arm_gain;    /* contact force per drive force */
 } sw_rim;
 
 typedef struct sw_search_request {

@@ -14,9 +14,24 @@ static const double SPLIT_PULLEY_MM = 110;
 
 /* A wheel of polyurethane on a bare steel rim is what most people find first. */
 static const char USUAL_PAIR[] = "polyurethane-steel";
+static const char PNEUMATIC_PAIR[] = "pneumatic-steel";
+
+/* A wheel this near to a stock size is that wheel. */
+static const double SAME_SIZE_MM = 1;
 
 static sw_range range_of(const double pair[2]) {
     return (sw_range){pair[0], pair[1]};
+}
+
+static sw_status read_surface(const char *reference_dir, const char *name, sw_surface *surface,
+                              sw_error *error) {
+    sw_friction pair;
+    sw_status status = sw_friction_pair(reference_dir, name, &pair, error);
+    if (status != SW_OK)
+        return status;
+    *surface = (sw_surface){range_of(pair.dry), range_of(pair.wet), range_of(pair.rolling_arm_mm),
+                            range_of(pair.creep), range_of(pair.stiffness_n_mm)};
+    return SW_OK;
 }
 
 /* One number of every row of a table. */
@@ -59,20 +74,17 @@ static sw_status read_limits(sw_shop *shop, sw_error *error) {
 }
 
 sw_status sw_shop_read(const char *reference_dir, sw_shop *shop, sw_error *error) {
-    sw_friction pair;
     *shop = (sw_shop){.reference_dir = reference_dir};
-    sw_status status = sw_friction_pair(reference_dir, USUAL_PAIR, &pair, error);
+    sw_status status = read_surface(reference_dir, USUAL_PAIR, &shop->surface, error);
+    if (status == SW_OK)
+        status = read_surface(reference_dir, PNEUMATIC_PAIR, &shop->pneumatic, error);
     if (status == SW_OK)
         status = read_limits(shop, error);
     if (status == SW_OK)
         status = read_chain_and_belt(shop, error);
     if (status == SW_OK)
         status = sw_stock_wheels(reference_dir, &shop->wheel, &shop->wheels, error);
-    if (status != SW_OK)
-        return status;
-    shop->surface = (sw_surface){range_of(pair.dry), range_of(pair.wet),
-                                 range_of(pair.rolling_arm_mm), range_of(pair.creep)};
-    return SW_OK;
+    return status;
 }
 
 void sw_shop_free(sw_shop *shop) {
@@ -87,6 +99,18 @@ const sw_stock_wheel *sw_shop_wheel(const sw_shop *shop, double diameter_mm) {
                                    fabs(nearest->diameter_mm - diameter_mm))
             nearest = &shop->wheel[i];
     return nearest;
+}
+
+sw_status sw_shop_take_surface(sw_shop *shop, const char *name, sw_error *error) {
+    shop->surface_stated = true;
+    return read_surface(shop->reference_dir, name, &shop->surface, error);
+}
+
+const sw_surface *sw_shop_surface(const sw_shop *shop, double wheel_mm) {
+    const sw_stock_wheel *stock = sw_shop_wheel(shop, wheel_mm);
+    bool pneumatic = !shop->surface_stated && stock != NULL && stock->pneumatic &&
+                     fabs(stock->diameter_mm - wheel_mm) <= SAME_SIZE_MM;
+    return pneumatic ? &shop->pneumatic : &shop->surface;
 }
 
 double sw_chain_pitch_mm(int teeth) {

@@ -7,6 +7,7 @@
 #include "src/match/drive.h"
 #include "src/match/reference.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 enum { SW_GEAR_LIMIT = 160, SW_SHOP_SIZES = 32 };
@@ -27,7 +28,9 @@ typedef struct sw_shop {
     int teeth[SW_SHOP_SIZES]; /* chain wheels, ascending */
     size_t pulleys;
     double pulley_mm[SW_SHOP_SIZES]; /* ascending */
-    sw_surface surface;              /* of the usual wheel on a steel rim */
+    sw_surface surface;              /* of the usual wheel on a steel rim, or the one stated */
+    sw_surface pneumatic;            /* of a wheel with air in its tyre */
+    bool surface_stated;             /* then every wheel has it */
     sw_safety_limit bare_dry;
     sw_safety_limit bare_wet;
     sw_safety_limit extra_low; /* protected circuits */
@@ -36,6 +39,12 @@ typedef struct sw_shop {
 
 sw_status sw_shop_read(const char *reference_dir, sw_shop *shop, sw_error *error);
 void sw_shop_free(sw_shop *shop);
+
+/* State the surface of wheel and rim by its row in reference/friction.json. */
+sw_status sw_shop_take_surface(sw_shop *shop, const char *name, sw_error *error);
+
+/* The surface that a wheel of this size has: a pneumatic one where the stock wheel is. */
+const sw_surface *sw_shop_surface(const sw_shop *shop, double wheel_mm);
 
 /* The stock wheel nearest to a diameter, NULL when the shop has none. */
 const sw_stock_wheel *sw_shop_wheel(const sw_shop *shop, double diameter_mm);

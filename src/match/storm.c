@@ -1,5 +1,7 @@
 #include "src/match/storm.h"
 
+#include "src/match/grip.h"
+
 #include <math.h>
 #include <stdlib.h>
 
@@ -104,8 +106,9 @@ sw_storm sw_storm_of(const sw_storm_request *request) {
     const sw_quantity *limit = &plant->motor->limit_speed;
     storm.rotor_peak_nm = largest_torque(plant, request->storm_wind);
     storm.grip_rotor_nm = plant->drive.kind->pressed
-                              ? plant->drive.wheels * plant->drive.contact_n *
-                                    request->friction_wet * 0.5e-3 * plant->drive.driver_mm
+                              ? plant->drive.wheels * 0.5e-3 * plant->drive.driver_mm *
+                                    sw_grip_force_n(plant->drive.contact_n, request->friction_wet,
+                                                    plant->drive.arm_gain)
                               : NAN;
     storm.turning_energy_j = sw_quantity_known(*inertia)
                                  ? 0.5 * inertia->value * worst->rotor_rad_s * worst->rotor_rad_s

@@ -1,6 +1,7 @@
 #include "src/report/match_text.h"
 
 #include "src/report/say.h"
+#include "src/report/wheel_text.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -57,35 +58,6 @@ static void say_tonight(const sw_match_request *request, const sw_match *match, 
              sheet->lost_dc_v, match->storm.row[match->storm.site_row].dc_v);
     item(text, BOX, words);
     sw_text_add(text, "+----------------------------------------------------------------------\n");
-}
-
-static void say_wheel(const sw_match *match, bool us, sw_text *text) {
-    const sw_press *press = &match->best.press;
-    const sw_stock_wheel *wheel = match->sheet.wheel;
-    char words[320];
-    if (!match->plant.drive.kind->pressed)
-        return;
-    sw_text_add(text, "\nWheel and spring\n");
-    sw_said size = sw_say_value(us, match->plant.drive.wheel_mm, "mm");
-    snprintf(words, sizeof words, "Wheel of %s%s%s%s.", size.text,
-             wheel != NULL ? ", sold as " : "", wheel != NULL ? wheel->name : "",
-             wheel != NULL && isfinite(wheel->bore_mm)
-                 ? "; bush its bore to the shaft and lock it with a key or two grub screws"
-                 : "");
-    item(text, DOT, words);
-    sw_said scale = sw_say_scale(us, press->mean_n);
-    sw_said least = sw_say_value(us, press->least_n, "N");
-    sw_said most = sw_say_value(us, press->most_n, "N");
-    snprintf(words, sizeof words,
-             "Spring set so that a luggage scale pulling the wheel off the rim shows %s as it "
-             "lifts; between %s and %s as the rim goes round.",
-             scale.text, least.text, most.text);
-    item(text, DOT, words);
-    double rate = us ? press->spring_n_mm * 25.4 / 4.44822 : press->spring_n_mm;
-    snprintf(words, sizeof words, "Spring rate about %s %s, or softer.",
-             sw_say_value(false, rate, "1").text, us ? "lb an inch" : "N a millimetre");
-    item(text, DOT, words);
-    item(text, DOT, "Lift the wheel off when the rotor is parked for long: it gets a flat spot.");
 }
 
 static void say_wires(const sw_match *match, sw_text *text) {
@@ -204,7 +176,7 @@ void sw_build_sheet_text(const sw_match_request *request, const sw_match *match,
                          sw_text *text) {
     sw_text_add(text, "\nBUILD SHEET\n");
     say_tonight(request, match, us, text);
-    say_wheel(match, us, text);
+    sw_wheel_text(match, request->rotor, us, text);
     say_wires(match, text);
     say_fuse(match, us, text);
     say_first_spin(match, text);

@@ -4,6 +4,7 @@
 #include "shared/json_write.h"
 #include "src/report/claim_text.h"
 #include "src/report/remark_text.h"
+#include "src/report/wheel_text.h"
 
 #include <math.h>
 
@@ -147,6 +148,8 @@ static void add_recommended(cJSON *root, const sw_match *match) {
     add_energy(range, "low", match->sure.started_kwh.low, NULL);
     add_energy(range, "high", match->sure.started_kwh.high, NULL);
     sw_json_add_number(it, "best_ratio", match->search.best_ratio);
+    if (match->wheel.pressed)
+        cJSON_AddItemToObject(it, "wheel", sw_wheel_to_json(match));
     add_storm(it, match);
 }
 

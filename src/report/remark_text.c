@@ -93,6 +93,23 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                           "use a larger battery or a dump load.",
     [SW_CAUTION_SLIPS] = "The spring is set for winds up to {1} in the wet; above, the wheel may "
                          "slip and wear: lift it off or tie the rotor down.",
+    [SW_CAUTION_HOPS] = "From {1} of the rotor on (it turns so fast at {2} with the load lost) the "
+                        "rim throws the wheel off at each turn: true the rim, take weight off "
+                        "the arm, or lift the wheel off before such a wind.",
+    [SW_CAUTION_BOUNCE] = "Motor, spring and tyre swing by themselves at {1} of the rotor: if it "
+                          "chatters there, a rubber bush or a bit of friction at the pivot calms "
+                          "it.",
+    [SW_CAUTION_ARM_LOCKS] = "The arm draws the wheel into the rim, and on a dry rim it can bite "
+                             "until something breaks (self-locking): a flatter arm angle, or the "
+                             "pivot on the other side.",
+    [SW_CAUTION_ARM_BITES] = "If the motor jams on a dry rim, the arm draws the wheel in with {1}, "
+                             "more than the {2} that rim and motor are counted to bear: use a "
+                             "flatter arm angle.",
+    [SW_CAUTION_INSIDE] = "A wheel of {1} leaves no room inside the rim for motor and arm: use a "
+                          "smaller one, or run it on the outside.",
+    [SW_CAUTION_MOTOR_BEARING] = "The wheel loads the motor's nearest bearing with {1}; it lasts "
+                                 "about {2} at that: put a bearing of its own beside the wheel, "
+                                 "or bring the wheel closer to the motor.",
     [SW_CAUTION_TWO_SPEEDS] = "From {1} on there are two steady speeds: a rotor that starts from "
                               "rest stays at the slow one, one that already runs keeps the fast "
                               "one. After a lull it may crawl until a gust.",

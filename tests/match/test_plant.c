@@ -26,7 +26,7 @@ static void set_up(const sw_units *units, const char *rotor, double wheel_mm, be
     it->load = scene_load(units, SCENE_LOAD);
     it->wiring = sw_wiring_default(&it->motor);
     it->wiring.diode = it->load.diode;
-    it->surface = (sw_surface){{0.4, 0.8}, {0.1, 0.3}, {0.5, 1.5}, {0.01, 0.03}};
+    it->surface = (sw_surface){{0.4, 0.8}, {0.1, 0.3}, {0.5, 1.5}, {0.01, 0.03}, {0, 0}};
     sw_deliver_load seen = sw_load_electrical(&it->load);
     assert_ok(sw_generator_new(&it->motor, &it->wiring, &seen, 6000, &it->generator, &error),
               &error);
@@ -54,7 +54,7 @@ static void energy_budget(void **state) {
         assert_ok(sw_deliver(&it.motor, &it.wiring, &seen, rpm, &point, &error), &error);
         double shaft_rad_s = w * it.plant.drive.ratio;
         double creep_w = it.plant.drive.creep * shaft_rad_s * point.shaft_torque_nm;
-        double rolling_w = shaft_rad_s * sw_drive_rolling_nm(&it.plant.drive);
+        double rolling_w = shaft_rad_s * sw_drive_rolling_nm(&it.plant.drive, 0);
         double bearing_w = w * it.rotor.bearing_torque.value;
         double spent = point.battery_power_w + point.resistance_loss_w + point.copper_loss_w +
                        point.diode_loss_w + point.drag_loss_w + creep_w + rolling_w + bearing_w;

@@ -24,7 +24,7 @@ static void set_up(const sw_units *units, const char *rotor, const char *motor, 
                                       .site = &it->site,
                                       .load = &it->load,
                                       .shop = &it->shop,
-                                      .rim = {3, 2, 1.5, 0.2, 300, NAN},
+                                      .rim = {3, 2, 1.5, 300, NAN, 1, NAN, 0},
                                       .wheel_mm = NAN};
 }
 

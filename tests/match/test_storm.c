@@ -63,7 +63,7 @@ static void unknown_inductance_has_no_peak(void **state) {
 
 static sw_storm storm_with(const sw_units *units, sw_plant *plant, sw_rotor *rotor, sw_motor *motor,
                            double wheel_mm) {
-    static const sw_surface SURFACE = {{0.4, 0.8}, {0.1, 0.3}, {0.5, 1.5}, {0.01, 0.03}};
+    static const sw_surface SURFACE = {{0.4, 0.8}, {0.1, 0.3}, {0.5, 1.5}, {0.01, 0.03}, {0, 0}};
     *rotor = scene_rotor(units, SCENE_DRUM);
     *motor = scene_motor(units, SCENE_RING);
     sw_drive drive = sw_drive_of(sw_drive_kind_of(SW_DRIVE_FRICTION), &SURFACE, 1900, wheel_mm);

@@ -82,7 +82,7 @@ static sw_site random_site(const sw_units *units, gsl_rng *random) {
 }
 
 static void make_scenario(const sw_units *units, gsl_rng *random, scenario *it) {
-    static const sw_surface SURFACE = {{0.4, 0.8}, {0.1, 0.3}, {0.4, 2}, {0.005, 0.03}};
+    static const sw_surface SURFACE = {{0.4, 0.8}, {0.1, 0.3}, {0.4, 2}, {0.005, 0.03}, {0, 0}};
     sw_error error = {0};
     it->rotor = random_rotor(units, random);
     it->motor = random_motor(units, random);
@@ -146,7 +146,7 @@ static void write_scenario(const char *path, const scenario *it) {
     fprintf(file, "\"radius\":%.9g,\"area\":%.9g,\"density\":%.9g,", it->rotor.radius_m,
             it->rotor.swept_area_m2, plant->density);
     fprintf(file, "\"ratio\":%.9g,\"creep\":%.9g,\"rolling\":%.9g,\"bearing\":%.9g,",
-            plant->drive.ratio, plant->drive.creep, sw_drive_rolling_nm(&plant->drive),
+            plant->drive.ratio, plant->drive.creep, sw_drive_rolling_nm(&plant->drive, 0),
             it->rotor.bearing_torque.value);
     fprintf(file, "\"start_per_v2\":%.9g,\"held\":%.9g,",
             sw_rotor_start_torque_nm(&it->rotor, plant->density, 1), sw_plant_static_nm(plant));
