@@ -218,8 +218,9 @@ static sw_status check_space(const char *path, double bytes_a_second, sw_error *
     double reserve = fmax(RESERVE_BYTES, RESERVE_S * bytes_a_second);
     if (left < 0 || (double)left >= reserve + LEAST_START_S * bytes_a_second)
         return SW_OK;
-    return sw_fail(error, SW_IO, "%s: the disk is full: only %.1f MB are left", path,
-                   (double)left / 1e6);
+    return sw_fail(error, SW_IO,
+                   "%s: the disk is full: %.1f MB are left, %.1f MB are needed to begin", path,
+                   (double)left / 1e6, (reserve + LEAST_START_S * bytes_a_second) / 1e6);
 }
 
 sw_status sw_recorder_check(const char *path, sw_error *error) {

@@ -1,12 +1,11 @@
 #include "probes/capture/sound_system.h"
 
+#include "probes/capture/alsa.h"
 #include "shared/number.h"
 #include "shared/platform.h"
 #include "shared/text.h"
 
 #include <ctype.h>
-#include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -20,20 +19,8 @@ static const double PREFERRED_RATE_HZ = 48000;
 
 /* ---- begin and end, quietly ---- */
 
-typedef void (*alsa_handler)(const char *file, int line, const char *function, int code,
-                             const char *format, ...);
-typedef int (*alsa_set_handler)(alsa_handler handler);
 typedef void (*jack_handler)(const char *message);
 typedef void (*jack_set_handler)(jack_handler handler);
-
-static void ignore_alsa(const char *file, int line, const char *function, int code,
-                        const char *format, ...) {
-    (void)file;
-    (void)line;
-    (void)function;
-    (void)code;
-    (void)format;
-}
 
 static void ignore_jack(const char *message) {
     (void)message;
@@ -41,9 +28,7 @@ static void ignore_jack(const char *message) {
 
 /* The libraries below PortAudio print on their own; both let themselves be told. */
 static void silence_libraries(void) {
-    sw_function alsa = sw_platform_function("snd_lib_error_set_handler");
-    if (alsa != NULL)
-        ((alsa_set_handler)alsa)(ignore_alsa);
+    sw_alsa_quiet();
     static const char *const JACK[] = {"jack_set_error_function", "jack_set_info_function"};
     for (size_t i = 0; i < sizeof JACK / sizeof *JACK; i++) {
         sw_function jack = sw_platform_function(JACK[i]);
@@ -54,6 +39,10 @@ static void silence_libraries(void) {
 
 sw_status sw_sound_system_begin(sw_error *error) {
     silence_libraries();
+    if (!sw_alsa_ready())
+        return sw_fail(error, SW_DEVICE,
+                       "the sound system is not set up: ALSA's configuration (usually "
+                       "/usr/share/alsa/alsa.conf) is missing or names no default");
     int kept = sw_platform_hush();
     PaError code = Pa_Initialize();
     sw_platform_unhush(kept);
@@ -96,6 +85,13 @@ static void describe_rates(PaDeviceIndex device, double usual_hz, sw_input *inpu
         input->rate_hz[input->rates++] = usual_hz;
     input->usual_rate_hz = preferred ? PREFERRED_RATE_HZ : usual_hz;
     input->converts = sw_sound_system_takes(device, channels, ODD_RATE_HZ);
+    if (!input->converts)
+        return;
+    int kept = sw_platform_hush();
+    double own_hz = sw_alsa_own_rate_hz(input->name);
+    sw_platform_unhush(kept);
+    if (own_hz > 0)
+        input->usual_rate_hz = own_hz;
 }
 
 /* Plug-ins claim 128 channels and more; a recording has at most SW_CHANNEL_LIMIT. */

@@ -161,7 +161,7 @@ void sw_recording_text(const sw_recording_log *log, const char *path, sw_text *t
 
 static void add_rates(const sw_input *input, sw_text *line) {
     if (input->converts) {
-        sw_text_add(line, "any rate, through a converter");
+        sw_text_add(line, "any rate, through a converter; %g Hz is taken", input->usual_rate_hz);
         return;
     }
     for (size_t i = 0; i < input->rates; i++)
