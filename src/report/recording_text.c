@@ -118,6 +118,9 @@ static void add_losses(const sw_recording_log *log, sw_text *text) {
     sw_text_free(&line);
 }
 
+/* Of a very short or broken recording the rate is known too badly to be worth a word. */
+static const double USEFUL_U = 5e-4;
+
 static void add_rate(const sw_recording_log *log, sw_text *text) {
     char sentence[SENTENCE_ROOM];
     if (log->count[SW_CAPTURE_WRONG_RATE] > 0) {
@@ -125,7 +128,7 @@ static void add_rate(const sw_recording_log *log, sw_text *text) {
         sw_recording_event_say(&event, &log->input, sentence, sizeof sentence);
         sw_text_paragraph(text, 0, "By the computer's clock %s. Give measure --rate %.0f.",
                           sentence, log->rate_hz);
-    } else if (isfinite(log->rate_hz))
+    } else if (log->rate_u_hz < USEFUL_U * log->rate_hz)
         sw_text_paragraph(text, 0, "Clock: %.7g \u00b1 %.1g Hz by the computer's.", log->rate_hz,
                           2 * fmax(log->rate_u_hz, 1e-5 * log->rate_hz));
 }

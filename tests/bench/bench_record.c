@@ -2,68 +2,25 @@
  * live meter on a terminal and without. Not a test; prints figures.
  *
  *   bench_record [seconds] */
-#define _XOPEN_SOURCE 700
-#define _DEFAULT_SOURCE /* wait4 */
-
 #include "tests/capture/support_drill.h"
+#include "tests/capture/support_terminal.h"
 #include "tests/support.h"
 
-#include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <sys/resource.h>
-#include <sys/wait.h>
-#include <unistd.h>
-
-enum { COMMAND_ROOM = 1024 };
-
-static double seconds_of(struct timeval time) {
-    return (double)time.tv_sec + 1e-6 * (double)time.tv_usec;
-}
-
-/* In the child: the terminal's other end is all that it sees. */
-static void become(const char *command, const char *terminal) {
-    setsid();
-    int end = open(terminal, O_RDWR);
-    for (int stream = 0; stream < 3; stream++)
-        dup2(end, stream);
-    execl("/bin/sh", "sh", "-c", command, (char *)NULL);
-    _exit(127);
-}
-
-/* Bytes shown on the terminal until it is closed. */
-static long drain(int terminal) {
-    char bytes[4096];
-    long shown = 0;
-    ssize_t count;
-    while ((count = read(terminal, bytes, sizeof bytes)) > 0)
-        shown += count;
-    return shown;
-}
 
 static void measure(const char *folder, const char *file, int seconds, const char *where) {
-    char command[COMMAND_ROOM];
-    snprintf(command, sizeof command,
-             "cd '%s' && TERM=xterm ALSA_CONFIG_PATH=asound.conf exec '%s' record %s --input line "
-             "--for %ds %s",
-             folder, TEST_SPINWORTH, file, seconds, where);
-    int terminal = posix_openpt(O_RDWR | O_NOCTTY);
-    if (terminal < 0 || grantpt(terminal) != 0 || unlockpt(terminal) != 0) {
+    static drill_terminal terminal;
+    char arguments[256];
+    snprintf(arguments, sizeof arguments, "record %s --input line --for %ds %s", file, seconds,
+             where);
+    if (!drill_terminal_start(folder, arguments, &terminal)) {
         puts("no terminal can be made here");
         return;
     }
-    const char *end = ptsname(terminal);
-    pid_t child = fork();
-    if (child == 0)
-        become(command, end);
-    long shown = drain(terminal);
-    struct rusage used;
-    int status = 0;
-    wait4(child, &status, 0, &used);
-    close(terminal);
-    double busy_s = seconds_of(used.ru_utime) + seconds_of(used.ru_stime);
-    printf("%-12s %4ld bytes a second shown  exit %d  %.2f %% of a core\n", file, shown / seconds,
-           WEXITSTATUS(status), 100 * busy_s / seconds);
+    int status = drill_terminal_wait(&terminal, 3 * seconds + 10);
+    printf("%-12s %4zu bytes a second shown  exit %d  %.2f %% of a core\n", file,
+           terminal.seen / (size_t)seconds, status, 100 * terminal.cpu_s / seconds);
 }
 
 int main(int count, char **arguments) {

@@ -191,6 +191,13 @@ double drill_log_number(const char *folder, const char *recording, const char *k
     return value;
 }
 
+bool drill_log_flag(const char *folder, const char *recording, const char *key) {
+    cJSON *log = read_log(folder, recording);
+    bool set = cJSON_IsTrue(cJSON_GetObjectItemCaseSensitive(log, key));
+    cJSON_Delete(log);
+    return set;
+}
+
 static bool is_text(const cJSON *item, const char *text) {
     const char *found = cJSON_GetStringValue(item);
     return found != NULL && strcmp(found, text) == 0;

@@ -48,6 +48,7 @@ bool drill_file_grows(const char *folder, const char *name, long bytes, double l
 /* What the document beside a recording (NAME.json) says: a number; NAN when it is not there.
  * A quantity gives its value. */
 double drill_log_number(const char *folder, const char *recording, const char *key);
+bool drill_log_flag(const char *folder, const char *recording, const char *key);
 /* Does it say that the recording ended so? */
 bool drill_log_ended(const char *folder, const char *recording, const char *end);
 /* How many events of this kind it lists. */

@@ -20,7 +20,7 @@ typedef enum { OVERRUN, PULLED, SILENTLY_PULLED, STALLED, HICCUP, SILENT, FAST, 
 static const struct {
     const char *name, *settings, *length;
 } cases[CASES] = {
-    [OVERRUN] = {"overrun", "overrun_at 48000 overrun_every 48000 overrun_frames 9600", "3.5s"},
+    [OVERRUN] = {"overrun", "overrun_at 48000 overrun_every 60000 overrun_frames 9600", "3.5s"},
     [PULLED] = {"pulled", "unplug_at 48000 unplug error", "20s"},
     [SILENTLY_PULLED] = {"silently", "unplug_at 48000 unplug poll", "20s"},
     [STALLED] = {"stalled", "stall_at 48000", "20s"},
@@ -113,8 +113,13 @@ static void an_overrun_is_counted_and_marked(void **state) {
     assert_true(gaps >= 2);
     assert_int_equal(drill_log_number(all->folder, "overrun.wav", "overruns"), gaps);
     assert_int_equal(drill_log_events(all->folder, "overrun.wav", "overrun"), gaps);
-    /* By the clock, through callbacks that come 0.025 s apart. */
-    assert_close(said, (double)lost, 0.03 * RATE * gaps);
+    /* By the clock, through callbacks that come 0.025 s apart; on a busy machine some losses cannot
+     * be told, and then it says so. */
+    double tolerance = 0.03 * RATE * gaps;
+    if (drill_log_flag(all->folder, "overrun.wav", "lost_is_least"))
+        assert_true(said <= (double)lost + tolerance);
+    else
+        assert_close(said, (double)lost, tolerance);
     drill_take_free(&take);
 }
 
