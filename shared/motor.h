@@ -21,6 +21,7 @@ enum {
     SW_MOTOR_HARMONIC_LIMIT = 13,
     SW_MOTOR_TEXT_ROOM = 240,
     SW_RING_POLE_LIMIT = 240,
+    SW_RING_WEAK_LIMIT = 12,
     SW_BUDGET_LIMIT = 8
 };
 
@@ -120,6 +121,16 @@ typedef struct sw_magnet_ring {
     double strength_u[SW_RING_POLE_LIMIT];    /* noise floor */
     double placement_deg[SW_RING_POLE_LIMIT]; /* electrical, against even spacing */
     double placement_u_deg[SW_RING_POLE_LIMIT];
+    /* Of the magnets themselves, where slots and poles are known. */
+    double visible_share; /* of their differences, that the winding shows; NaN = not known */
+    double smallest_weak; /* lack of strength from which one weak magnet would show, "1"; above 1
+                             not even a missing one does */
+    double
+        magnet_spread; /* of the magnets, standard deviation, the smear undone; NaN = not known */
+    int weak_count;    /* places that one weak magnet may have; 0 = none is seen */
+    int weak_pole[SW_RING_WEAK_LIMIT]; /* the first of them, from 0: it stands at a recorded coil
+                                          as this pole passes */
+    sw_quantity weak_lack;             /* of its strength, "1" */
 } sw_magnet_ring;
 
 /* What the uncertainty of a value comes from, largest first. */

@@ -3,11 +3,21 @@
 #include "shared/motor_parts.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 static void add_list(cJSON *object, const char *key, const double *values, int count) {
     cJSON *list = cJSON_AddArrayToObject(object, key);
     for (int i = 0; i < count; i++)
         cJSON_AddItemToArray(list, sw_json_number(values[i]));
+}
+
+static void add_weak(cJSON *object, const sw_magnet_ring *ring) {
+    cJSON *weak = cJSON_AddObjectToObject(object, "weak");
+    sw_json_add_quantity(weak, "lack", ring->weak_lack);
+    cJSON_AddNumberToObject(weak, "places", ring->weak_count);
+    cJSON *poles = cJSON_AddArrayToObject(weak, "poles");
+    for (int i = 0; i < ring->weak_count && i < SW_RING_WEAK_LIMIT; i++)
+        cJSON_AddItemToArray(poles, cJSON_CreateNumber(ring->weak_pole[i] + 1));
 }
 
 void sw_magnet_ring_write(cJSON *root, const sw_magnet_ring *ring) {
@@ -26,6 +36,14 @@ void sw_magnet_ring_write(cJSON *root, const sw_magnet_ring *ring) {
     cJSON_AddBoolToObject(object, "from_mark", ring->from_mark);
     sw_json_add_number(object, "first", ring->first_deg);
     cJSON_AddNumberToObject(object, "repeats", ring->repeats);
+    if (isfinite(ring->visible_share)) {
+        sw_json_add_number(object, "visible_share", ring->visible_share);
+        sw_json_add_number(object, "smallest_weak", ring->smallest_weak);
+        if (isfinite(ring->magnet_spread))
+            sw_json_add_number(object, "magnet_spread", ring->magnet_spread);
+    }
+    if (ring->weak_count > 0)
+        add_weak(object, ring);
     add_list(object, "strength", ring->strength, ring->poles);
     add_list(object, "strength_u", ring->strength_u, ring->poles);
     add_list(object, "placement", ring->placement_deg, ring->poles);
@@ -58,14 +76,45 @@ static sw_status read_list(const sw_node *ring_node, const char *key, double low
     return SW_OK;
 }
 
+static sw_status read_weak(const sw_node *ring_node, sw_magnet_ring *ring, sw_error *error) {
+    static const char *const ALLOWED[] = {"lack", "places", "poles", NULL};
+    sw_node weak;
+    double *poles = NULL;
+    size_t count = 0;
+    sw_status status = sw_node_object(ring_node, "weak", &weak, error);
+    if (status != SW_OK || weak.json == NULL)
+        return status;
+    status = sw_node_allow(&weak, ALLOWED, error);
+    if (status == SW_OK)
+        status = sw_node_quantity_in(&weak, "lack", "1", 0, 10, &ring->weak_lack, error);
+    if (status == SW_OK)
+        status = sw_node_integer(&weak, "places", 1, SW_RING_POLE_LIMIT, &ring->weak_count, error);
+    if (status == SW_OK)
+        status = sw_node_numbers(&weak, "poles", &poles, &count, error);
+    for (size_t i = 0; status == SW_OK && i < count && i < SW_RING_WEAK_LIMIT; i++) {
+        if (!(poles[i] >= 1 && poles[i] <= SW_RING_POLE_LIMIT))
+            status = sw_node_fail(&weak, "poles", error, SW_VALUE, "expected numbers from 1 to %d",
+                                  SW_RING_POLE_LIMIT);
+        else
+            ring->weak_pole[i] = (int)poles[i] - 1;
+    }
+    free(poles);
+    return status;
+}
+
 sw_status sw_magnet_ring_read(const cJSON *root, const char *file, sw_magnet_ring *ring,
                               sw_error *error) {
-    static const char *const ALLOWED[] = {"units",       "turns",    "from_mark",  "first",
-                                          "repeats",     "strength", "strength_u", "placement",
-                                          "placement_u", NULL};
+    static const char *const ALLOWED[] = {
+        "units",         "turns",         "from_mark", "first",       "repeats",
+        "strength",      "strength_u",    "placement", "placement_u", "visible_share",
+        "smallest_weak", "magnet_spread", "weak",      NULL};
     sw_node top = sw_node_top(root, file, NULL);
     sw_node node;
-    *ring = (sw_magnet_ring){.first_deg = NAN};
+    *ring = (sw_magnet_ring){.first_deg = NAN,
+                             .visible_share = NAN,
+                             .smallest_weak = NAN,
+                             .magnet_spread = NAN,
+                             .weak_lack = {NAN, NAN, "1"}};
     sw_status status = sw_node_object(&top, "magnet_ring", &node, error);
     if (status != SW_OK || node.json == NULL)
         return status;
@@ -78,6 +127,14 @@ sw_status sw_magnet_ring_read(const cJSON *root, const char *file, sw_magnet_rin
         status = sw_node_number(&node, "first", 0, 360, &ring->first_deg, error);
     if (status == SW_OK)
         status = sw_node_integer(&node, "repeats", 0, SW_RING_POLE_LIMIT, &ring->repeats, error);
+    if (status == SW_OK)
+        status = sw_node_number(&node, "visible_share", 0, 1, &ring->visible_share, error);
+    if (status == SW_OK)
+        status = sw_node_number(&node, "smallest_weak", 0, 1e12, &ring->smallest_weak, error);
+    if (status == SW_OK)
+        status = sw_node_number(&node, "magnet_spread", 0, 1e6, &ring->magnet_spread, error);
+    if (status == SW_OK)
+        status = read_weak(&node, ring, error);
     int poles = 0;
     if (status == SW_OK)
         status = read_list(&node, "strength", -10, 10, ring->strength, &poles, error);

@@ -3,18 +3,22 @@
  * A magnet passes every coil of the winding. Where the coils stand k times round the stator in one
  * pattern, so does the map, and which of k magnets is meant cannot be told. */
 #include "src/measure/ring.h"
+#include "src/measure/ring_magnets.h"
 
 #include "shared/text.h"
 
 #include <math.h>
+#include <stdio.h>
 
 enum { MOST_NAMED = 4 };
 
-static const double weak_share = 0.05;    /* a pole that much below the mean is named */
-static const double weak_u = 4.0;         /* and so many standard uncertainties */
-static const double as_deep = 0.6;        /* of the deepest: named with it */
-static const double uneven_share = 0.05;  /* standard deviation of all strengths */
-static const double pattern_share = 0.85; /* of the variance that a repeat must explain */
+static const double weak_share = 0.05;     /* a pole that much below the mean is named */
+static const double weak_u = 4.0;          /* and so many standard uncertainties */
+static const double as_deep = 0.6;         /* of the deepest: named with it */
+static const double uneven_share = 0.05;   /* standard deviation of all strengths */
+static const double uneven_magnets = 0.06; /* likewise of the magnets, the smear undone */
+static const double missing = 0.8;         /* of a magnet's strength */
+static const double pattern_share = 0.85;  /* of the variance that a repeat must explain */
 
 static double noise_variance(const sw_magnet_ring *ring) {
     double sum = 0.0;
@@ -112,14 +116,54 @@ static void warn_weak(sw_motor *motor, const int *weak, int count) {
     sw_text_free(&line);
 }
 
+/* Slots known: the magnets themselves, in place of what the terminals see of them. */
+static void warn_magnet(sw_motor *motor) {
+    const sw_magnet_ring *ring = &motor->magnet_ring;
+    double lack = ring->weak_lack.value;
+    char where[96];
+    if (ring->from_mark)
+        snprintf(where, sizeof where,
+                 "Turn the shaft %.0f degrees on from the mark: it stands at a coil of these wires",
+                 turn_degrees(ring, ring->weak_pole[0]));
+    else
+        snprintf(where, sizeof where, "A sensor that sees one mark on the shaft would say where");
+    if (ring->weak_count > 1)
+        sw_motor_warn(motor, SW_WARN_WEAK_MAGNET,
+                      "one of %d magnets in like places %s (%.0f +- %.0f %% less), or all of them "
+                      "are a little weak. %s, or one of its likes does",
+                      ring->weak_count,
+                      lack > missing ? "is missing or dead" : "is weak or cracked", 100.0 * lack,
+                      200.0 * ring->weak_lack.u, where);
+    else
+        sw_motor_warn(motor, SW_WARN_WEAK_MAGNET, "one magnet %s (%.0f +- %.0f %% less). %s",
+                      lack > missing ? "is missing or dead" : "is weak or cracked", 100.0 * lack,
+                      200.0 * ring->weak_lack.u, where);
+}
+
 void sw_ring_judge(sw_motor *motor) {
     sw_magnet_ring *ring = &motor->magnet_ring;
     if (ring->poles == 0)
         return;
     ring->repeats = repeats_of(ring);
+    const sw_stator stator = {motor->slots, ring->poles, motor->phases, motor->harmonics_of_phase};
+    if (motor->slots > 0)
+        sw_ring_magnets(&stator, ring);
+    if (ring->weak_count > 0) {
+        warn_magnet(motor);
+        return;
+    }
     int weak[MOST_NAMED];
     int count = weak_poles(ring, weak);
     double spread = sqrt(fmax(0.0, variance(ring) - noise_variance(ring)));
+    if (count == 0 && ring->magnet_spread > uneven_magnets) {
+        sw_motor_warn(
+            motor, SW_WARN_WEAK_MAGNET,
+            "the magnets themselves differ by about %.0f %% (standard deviation, by slots "
+            "and poles; good ones: 2 to 5 %%): corroded, partly demagnetised, or a rotor "
+            "out of true. Look at the ring; rust eats on",
+            100.0 * ring->magnet_spread);
+        return;
+    }
     if (count > 0 && count <= MOST_NAMED)
         warn_weak(motor, weak, count);
     else if (count > 0 || spread > uneven_share)

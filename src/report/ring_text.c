@@ -17,6 +17,23 @@ static double largest_noise(const sw_magnet_ring *ring) {
     return most;
 }
 
+/* What the winding lets one see of a single magnet. */
+static void say_seen(const sw_motor *motor, sw_text *text) {
+    const sw_magnet_ring *ring = &motor->magnet_ring;
+    char line[120];
+    if (isnan(ring->smallest_weak) || ring->weak_count > 0)
+        return;
+    if (ring->smallest_weak > 1)
+        snprintf(line, sizeof line, "with %d slots and %d poles not even a missing one shows here",
+                 motor->slots, ring->poles);
+    else
+        snprintf(line, sizeof line, "a single one would show from %.0f %% weak on",
+                 100 * ring->smallest_weak);
+    sw_words_text_row(text, "", line);
+    if (ring->smallest_weak > 0.5)
+        sw_words_text_row(text, "", "(pull a steel screwdriver off each magnet round the ring)");
+}
+
 void sw_ring_row(const sw_motor *motor, sw_text *text) {
     const sw_magnet_ring *ring = &motor->magnet_ring;
     char line[120];
@@ -35,6 +52,7 @@ void sw_ring_row(const sw_motor *motor, sw_text *text) {
         snprintf(line, sizeof line, "poles from %.1f to %.1f %% of the mean, \u00b1 %.2g %%",
                  100 * low, 100 * high, 200 * noise);
     sw_words_text_row(text, "Magnets, at the wires", line);
+    say_seen(motor, text);
 }
 
 static void bar(double strength, char *out) {
