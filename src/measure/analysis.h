@@ -47,7 +47,6 @@ sw_status sw_speed_tell(sw_analysis *analysis, sw_error *error);
 
 /* Are the samples volts that can be believed: a probe document or a scope's own scale, and no
  * recorder that turned its gain? */
-/* analysis.c: is there anything that makes volts of the samples? */
 bool sw_volts_known(const sw_analysis *analysis);
 
 #endif
