@@ -3,8 +3,6 @@
 
 #include <math.h>
 
-/* Sound inputs cut below some 30 Hz, if they cut at all (common practice, no source). */
-static const double LOW_CUT_LIMIT_HZ = 30;
 /* Crystals are within 100 parts in a million; more is a wrong frequency (common practice). */
 static const double CLOCK_LIMIT = 300e-6;
 static const double SMALL_STEP = 0.02; /* of full scale */
@@ -78,7 +76,7 @@ void sw_calibration_merge(sw_calibration *calibration, bool merging, sw_profile 
                                     largest_step(calibration) > profile->linear_limit;
     doubt[SW_CALIBRATION_SMALL] = sound && taps && largest_step(calibration) < SMALL_STEP;
     if (sw_quantity_known(calibration->low_cut_hz)) {
-        doubt[SW_CALIBRATION_LOW_CUT] = calibration->low_cut_hz.value > LOW_CUT_LIMIT_HZ;
+        doubt[SW_CALIBRATION_LOW_CUT] = calibration->low_cut_hz.value > SW_LOW_CUT_USUAL_HZ;
         profile->low_cut_hz = calibration->low_cut_hz;
     }
     if (sw_quantity_known(calibration->clock_error)) {

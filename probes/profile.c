@@ -1,5 +1,6 @@
 #include "probes/profile.h"
 
+#include "shared/day.h"
 #include "shared/json_read.h"
 #include "shared/json_write.h"
 
@@ -74,6 +75,15 @@ static sw_status read_volts(const sw_node *node, sw_quantity *volts, sw_error *e
     return status;
 }
 
+static sw_status read_day(const sw_node *node, long *day, sw_error *error) {
+    const char *text = NULL;
+    sw_status status = sw_node_text(node, "calibrated_on", &text, error);
+    if (status == SW_OK && text != NULL && !sw_day_read(text, day))
+        return sw_node_fail(node, "calibrated_on", error, SW_VALUE,
+                            "found \"%.40s\", expected a day such as 2026-05-04", text);
+    return status;
+}
+
 static sw_status read_keys(const sw_node *node, sw_profile *profile, sw_error *error) {
     const char *device = "";
     sw_status status = read_volts(node, &profile->volts_per_unit, error);
@@ -88,6 +98,8 @@ static sw_status read_keys(const sw_node *node, sw_profile *profile, sw_error *e
         status = sw_node_number(node, "gain", -HUGE_VAL, HUGE_VAL, &profile->gain, error);
     if (status == SW_OK)
         status = sw_node_text(node, "device", &device, error);
+    if (status == SW_OK)
+        status = read_day(node, &profile->calibrated_day, error);
     snprintf(profile->device, sizeof profile->device, "%s", device);
     profile->calibrated = true;
     return status;
@@ -96,8 +108,8 @@ static sw_status read_keys(const sw_node *node, sw_profile *profile, sw_error *e
 sw_status sw_profile_read(const char *path, const sw_units *units, sw_profile *profile,
                           sw_error *error) {
     static const char *const KEYS[] = {
-        "document",     "version", "volts_per_unit", "low_cut", "clock_error",
-        "linear_limit", "device",  "gain",           "note",    NULL};
+        "document", "version", "volts_per_unit", "low_cut",       "clock_error", "linear_limit",
+        "device",   "gain",    "note",           "calibrated_on", NULL};
     cJSON *root = NULL;
     *profile = sw_profile_uncalibrated();
     sw_status status = sw_json_read(path, &root, error);
@@ -126,5 +138,11 @@ cJSON *sw_profile_to_json(const sw_profile *profile) {
     sw_json_add_number(root, "linear_limit", profile->linear_limit);
     sw_json_add_text(root, "device", profile->device);
     sw_json_add_number(root, "gain", profile->gain);
+    char day[SW_DAY_ROOM];
+    sw_day_write(profile->calibrated_day, day);
+    if (profile->calibrated_day != 0)
+        cJSON_AddStringToObject(root, "calibrated_on", day);
+    else
+        cJSON_AddNullToObject(root, "calibrated_on");
     return root;
 }

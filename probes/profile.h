@@ -10,14 +10,18 @@
 #include <cjson/cJSON.h>
 #include <stdbool.h>
 
+/* Sound inputs cut below some 30 Hz, if they cut at all (common practice, no source). */
+#define SW_LOW_CUT_USUAL_HZ 30.0
+
 typedef struct sw_profile {
     sw_quantity volts_per_unit; /* "V" at full scale (samples = 1); 1 for scope files */
     sw_quantity low_cut_hz;     /* "Hz"; 0 = DC-coupled */
     sw_quantity clock_error;    /* relative rate error, e.g. 50e-6: true rate = stated (1 + e) */
     double linear_limit;        /* fraction of full scale where clamps begin to conduct; 1 */
     char device[80];
-    double gain;     /* input gain setting as shown, NaN = not stated */
-    bool calibrated; /* false: a default, volts are guessed */
+    double gain;         /* input gain setting as shown, NaN = not stated */
+    bool calibrated;     /* false: a default, volts are guessed */
+    long calibrated_day; /* shared/day.h; 0 = not stated */
 } sw_profile;
 
 /* A scope file's profile: volts as they stand, DC-coupled. */

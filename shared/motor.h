@@ -63,6 +63,8 @@ typedef enum sw_warning_code {
     SW_WARN_OVERRUN,          /* the recorder lost samples; only a piece was used */
     SW_WARN_RATE_DOUBTFUL,    /* the recorder's clock disagrees with the computer's */
     SW_WARN_GEARED,           /* a gear stands between the timed shaft and the magnets */
+    SW_WARN_PROBE_OLD,        /* calibrated more than a year ago, or on a day to come */
+    SW_WARN_PROBE_DOUBTFUL,   /* volts or low cut that no sound input with a divider has */
     SW_WARN_COUNT
 } sw_warning_code;
 

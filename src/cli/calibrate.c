@@ -1,6 +1,7 @@
 /* calibrate: a recording of known volts -> the probe's volts per unit, low cut and clock. */
 #include "probes/calibrate.h"
 #include "probes/recording.h"
+#include "shared/day.h"
 #include "shared/files.h"
 #include "shared/json_write.h"
 #include "src/cli/command.h"
@@ -222,6 +223,7 @@ static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error 
     if (status != SW_OK)
         return status;
     sw_calibration_merge(&calibration, sw_argument_given(arguments, "--into"), &profile);
+    profile.calibrated_day = sw_day_today();
     status = save(arguments, &profile, &saved_as, error);
     return status == SW_OK ? print(cli, &calibration, &profile, saved_as, error) : status;
 }

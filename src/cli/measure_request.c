@@ -1,5 +1,6 @@
 #include "src/cli/measure_request.h"
 
+#include "shared/day.h"
 #include "src/measure/merge.h"
 
 #include <ctype.h>
@@ -174,6 +175,7 @@ sw_status sw_measure_request_from(const sw_cli *cli, const sw_arguments *argumen
     if (status == SW_OK)
         status = speed_evidence(cli, arguments, request, error);
     const char *probe = sw_argument(arguments, "--probe");
+    request->today = sw_day_today();
     if (status == SW_OK && probe != NULL)
         status = sw_profile_read(probe, cli->units, &request->profile, error);
     return status;

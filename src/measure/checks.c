@@ -1,5 +1,7 @@
 #include "src/measure/analysis.h"
 
+#include "probes/profile_doubt.h"
+
 #include <gsl/gsl_math.h>
 #include <math.h>
 
@@ -52,10 +54,22 @@ static void check_profile(const sw_analysis *a) {
                       "are not told. See spinworth divider and spinworth calibrate");
 }
 
+static void check_probe(const sw_analysis *a) {
+    for (int d = 0; d < SW_PROFILE_DOUBTS && !a->waveform->in_volts; d++) {
+        char sentence[SW_MOTOR_TEXT_ROOM];
+        bool dated = d == SW_PROFILE_OLD || d == SW_PROFILE_AHEAD;
+        if (sw_profile_doubt_say(&a->request->profile, (sw_profile_doubt)d, a->request->today,
+                                 sentence, sizeof sentence))
+            sw_motor_warn(a->motor, dated ? SW_WARN_PROBE_OLD : SW_WARN_PROBE_DOUBTFUL, "%s",
+                          sentence);
+    }
+}
+
 void sw_check_recording(const sw_analysis *analysis) {
     check_clipping(analysis);
     check_clamps(analysis);
     check_profile(analysis);
+    check_probe(analysis);
 }
 
 bool sw_check_is_mains(const sw_analysis *a) {

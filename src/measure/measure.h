@@ -25,6 +25,7 @@ typedef struct sw_measure_request {
     int tach_channel;           /* from 1; 0 = no tachometer in the recording */
     int tach_marks;             /* marks a turn of the shaft that it watches; >= 1 */
     bool level_untrusted;       /* frequency and pattern only */
+    long today;                 /* shared/day.h, for the probe's age; 0 = not known */
     int slots;                  /* slots (teeth) of the stator; 0 = not known */
 } sw_measure_request;
 

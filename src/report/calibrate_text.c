@@ -147,8 +147,9 @@ void sw_calibrate_text(const sw_calibration *calibration, const sw_profile *prof
     sw_text_add(text, "\nNext\n  ");
     if (saved_as != NULL)
         sw_text_paragraph(text, 2,
-                          "Saved as %s. Leave gain and wiring alone and spin the motor: "
-                          "spinworth record --guide motor.wav --probe %s",
+                          "Saved as %s, with today's date: tap a battery again after a year. Leave "
+                          "gain and wiring alone, record the motor, then: "
+                          "spinworth measure drum.wav --probe %s",
                           saved_as, saved_as);
     else
         sw_text_paragraph(text, 2, "Nothing was saved: -o probe.json keeps it.");

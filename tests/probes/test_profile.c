@@ -2,6 +2,8 @@
 #include "tests/support.h"
 
 #include "probes/profile.h"
+#include "probes/profile_doubt.h"
+#include "shared/day.h"
 #include "shared/json_write.h"
 
 #include <math.h>
@@ -62,6 +64,7 @@ static void a_written_profile_reads_back(void **state) {
     profile.clock_error = sw_quantity_of(-41e-6, 2e-6, "1");
     profile.linear_limit = 0.73;
     snprintf(profile.device, sizeof profile.device, "line input 2");
+    assert_true(sw_day_read("2024-02-29", &profile.calibrated_day));
     cJSON *root = sw_profile_to_json(&profile);
     assert_ok(sw_json_save(root, path, true, &error), &error);
     cJSON_Delete(root);
@@ -73,6 +76,43 @@ static void a_written_profile_reads_back(void **state) {
     assert_close(back.low_cut_hz.u, profile.low_cut_hz.u, 1e-15);
     assert_close(back.linear_limit, 0.73, 0);
     assert_string_equal(back.device, "line input 2");
+    assert_int_equal(back.calibrated_day, profile.calibrated_day);
+}
+
+static bool doubted(const sw_profile *profile, sw_profile_doubt doubt, const char *today) {
+    char sentence[240];
+    long day = 0;
+    assert_true(today[0] == '\0' || sw_day_read(today, &day));
+    return sw_profile_doubt_say(profile, doubt, day, sentence, sizeof sentence);
+}
+
+static void a_calibration_ages_after_a_year(void **state) {
+    (void)state;
+    sw_profile profile = sw_profile_uncalibrated();
+    assert_false(doubted(&profile, SW_PROFILE_OLD, "2026-05-04")); /* no day stated */
+    assert_true(sw_day_read("2025-05-04", &profile.calibrated_day));
+    assert_false(doubted(&profile, SW_PROFILE_OLD, "2026-05-04"));
+    assert_true(doubted(&profile, SW_PROFILE_OLD, "2026-05-05"));
+    assert_false(doubted(&profile, SW_PROFILE_OLD, "")); /* today not known */
+    assert_false(doubted(&profile, SW_PROFILE_AHEAD, "2025-05-03"));
+    assert_true(doubted(&profile, SW_PROFILE_AHEAD, "2025-05-02"));
+}
+
+static void values_no_input_has_are_doubted(void **state) {
+    (void)state;
+    sw_profile profile = sw_profile_uncalibrated();
+    for (int d = 0; d < SW_PROFILE_DOUBTS; d++)
+        assert_false(doubted(&profile, (sw_profile_doubt)d, "2026-05-04"));
+    profile.volts_per_unit = sw_quantity_of(5000, 1, "V");
+    assert_true(doubted(&profile, SW_PROFILE_VOLTS, ""));
+    profile.volts_per_unit = sw_quantity_of(0.001, 1, "V");
+    assert_true(doubted(&profile, SW_PROFILE_VOLTS, ""));
+    profile.volts_per_unit = sw_quantity_of(160, 1, "V");
+    assert_false(doubted(&profile, SW_PROFILE_VOLTS, ""));
+    profile.low_cut_hz = sw_quantity_of(31, 1, "Hz");
+    assert_true(doubted(&profile, SW_PROFILE_LOW_CUT, ""));
+    profile.low_cut_hz = sw_quantity_of(0, 0, "Hz");
+    assert_false(doubted(&profile, SW_PROFILE_LOW_CUT, ""));
 }
 
 typedef struct bad {
@@ -95,6 +135,9 @@ static void wrong_values_name_the_key(void **state) {
         {"\"volts_per_unit\":3,\"linear_limit\":1.5", SW_VALUE, "linear_limit"},
         {"\"volts_per_unit\":3,\"linear_limit\":0", SW_VALUE, "linear_limit"},
         {"\"volts_per_unit\":3,\"gain\":\"loud\"", SW_FORMAT, "gain"},
+        {"\"volts_per_unit\":3,\"calibrated_on\":\"4.5.2026\"", SW_VALUE, "2026-05-04"},
+        {"\"volts_per_unit\":3,\"calibrated_on\":\"2026-02-29\"", SW_VALUE, "calibrated_on"},
+        {"\"volts_per_unit\":3,\"calibrated_on\":2026", SW_FORMAT, "calibrated_on"},
         {"\"volts_per_unit\":3,\"lowcut\":1", SW_UNKNOWN_KEY, "low_cut"},
         {"\"volts_per_unit\":3,\"volts_per_unit\":4", SW_DUPLICATE_KEY, "volts_per_unit"},
     };
@@ -136,6 +179,8 @@ static int teardown(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_calibration_ages_after_a_year),
+        cmocka_unit_test(values_no_input_has_are_doubted),
         cmocka_unit_test(plain_numbers_do),
         cmocka_unit_test(units_convert_and_defaults_hold),
         cmocka_unit_test(a_written_profile_reads_back),
