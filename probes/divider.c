@@ -36,8 +36,8 @@ static const double WANTED_LEVEL = 0.7;
 static const double LEAST_RATIO = 2;
 static const double BOTTOM_SHARE = 20; /* input impedance over R2 */
 static const double PART_V = 200;      /* a small resistor stands 250 V (common practice) */
-static const double PART_W = 0.125;    /* half of a quarter watt */
-static const double SPLIT_V = 50;      /* above it one failed part must not pass it all */
+static const double PART_W = SW_DIVIDER_RATING_W / 2;
+static const double SPLIT_V = 50; /* above it one failed part must not pass it all */
 static const double LARGEST_PART_OHM = 1e6;
 /* Far below the input's own low cut, so that the two look like one (a second one near the first
  * bends the decay that calibration reads). */
@@ -178,7 +178,7 @@ static void make_profile(const sw_divider_request *request, sw_divider *divider)
     profile.low_cut_hz.value = hypot(profile.low_cut_hz.value, divider->own_low_cut_hz);
     profile.low_cut_hz.u = hypot(profile.low_cut_hz.u, 0.3 * divider->own_low_cut_hz);
     profile.linear_limit = divider->linear_limit;
-    snprintf(profile.device, sizeof profile.device, "%s input with a divider, not calibrated",
+    snprintf(profile.device, sizeof profile.device, "%s input with a divider",
              SW_INPUT_NAMES[request->input]);
     divider->profile = profile;
 }

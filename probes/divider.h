@@ -18,6 +18,9 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+/* Resistors of this rating do: each carries half of it at the most. */
+#define SW_DIVIDER_RATING_W 0.25
+
 typedef enum sw_input_kind { SW_INPUT_LINE, SW_INPUT_HEADSET, SW_INPUT_USB } sw_input_kind;
 
 /* "line", "headset", "usb"; NULL ends the list. */

@@ -70,11 +70,15 @@ bool sw_number_parse(const char *text, size_t length, char decimal, double *valu
 }
 
 void sw_number_print(double value, char *out, size_t room) {
+    static const double WHOLE_LIMIT = 1e15; /* below it "%.0f" is exact, and 10 is not 1e+01 */
     char text[NUMBER_ROOM];
     int digits = 1;
-    do {
-        snprintf(text, sizeof text, "%.*g", digits, value);
-    } while (++digits <= 17 && strtod(text, NULL) != value);
+    if (value == floor(value) && fabs(value) < WHOLE_LIMIT)
+        snprintf(text, sizeof text, "%.0f", value);
+    else
+        do {
+            snprintf(text, sizeof text, "%.*g", digits, value);
+        } while (++digits <= 17 && strtod(text, NULL) != value);
     if (room > strlen(text))
         memcpy(out, text, strlen(text) + 1);
     else if (room > 0)

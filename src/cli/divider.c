@@ -131,9 +131,7 @@ static sw_status print(const sw_cli *cli, const sw_arguments *arguments, const s
         return status;
     }
     sw_text text = {0};
-    sw_divider_text(divider, input, &text);
-    if (saved != NULL)
-        sw_text_add(&text, "\nSaved as %s.\n", saved);
+    sw_divider_text(divider, input, saved, &text);
     sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;

@@ -139,20 +139,25 @@ static void say_numbers(const sw_calibration *calibration, const sw_profile *pro
         say_reference_numbers(calibration, text);
 }
 
+static void say_next(const char *saved_as, sw_text *text) {
+    sw_text_add(text, "\nNext\n  ");
+    if (saved_as == NULL) {
+        sw_text_paragraph(text, 2, "Nothing was saved: -o probe.json keeps it.");
+        return;
+    }
+    sw_text_paragraph(text, 2,
+                      "Saved as %s, with today's date: tap a battery again after a year. Leave "
+                      "gain and wiring alone and spin the motor:",
+                      saved_as);
+    sw_text_add(text, "    spinworth record --guide motor.wav --probe %s\n", saved_as);
+}
+
 void sw_calibrate_text(const sw_calibration *calibration, const sw_profile *profile,
                        const char *saved_as, sw_text *text) {
     bool said = false;
     say_answer(calibration, profile, text);
     say_numbers(calibration, profile, text);
-    sw_text_add(text, "\nNext\n  ");
-    if (saved_as != NULL)
-        sw_text_paragraph(text, 2,
-                          "Saved as %s, with today's date: tap a battery again after a year. Leave "
-                          "gain and wiring alone, record the motor, then: "
-                          "spinworth measure drum.wav --probe %s",
-                          saved_as, saved_as);
-    else
-        sw_text_paragraph(text, 2, "Nothing was saved: -o probe.json keeps it.");
+    say_next(saved_as, text);
     for (int d = 0; d < SW_CALIBRATION_DOUBTS; d++) {
         char sentence[SENTENCE_ROOM];
         if (!calibration->doubt[d])
@@ -186,6 +191,10 @@ cJSON *sw_calibrate_to_json(const sw_calibration *calibration, const sw_profile 
     sw_json_add_number(root, "rejected", (double)calibration->rejected);
     sw_json_add_number(root, "peak", calibration->peak);
     if (is_taps(calibration)) {
+        if (isnan(calibration->polarity))
+            sw_json_add_unknown(root, "polarity", "touches of one polarity only");
+        if (isnan(calibration->linearity))
+            sw_json_add_unknown(root, "linearity", "one battery only");
         sw_json_add_number(root, "plus", (double)calibration->plus);
         sw_json_add_number(root, "minus", (double)calibration->minus);
         sw_json_add_quantity(root, "polarity",

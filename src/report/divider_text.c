@@ -118,8 +118,10 @@ static void say_numbers(const sw_divider *divider, sw_text *text) {
     snprintf(line, sizeof line, "%.*f \u00b1 %.*f to 1", digits, divider->ratio.value, digits,
              2 * divider->ratio.u);
     sw_words_text_row(text, "ratio", line);
-    snprintf(line, sizeof line, "%.0f %% of full scale at %.0f V (peak %.0f V)",
-             100 * divider->level, divider->volts, divider->peak_v);
+    snprintf(line, sizeof line,
+             "%.0f %% of full scale (%.2g V peak at the input) at %.0f V (peak %.0f V)",
+             100 * divider->level, divider->peak_v / divider->ratio.value, divider->volts,
+             divider->peak_v);
     sw_words_text_row(text, "expected level", line);
     snprintf(line, sizeof line, "about %.3g V, \u00b1%.0f %% until it is calibrated",
              divider->profile.volts_per_unit.value,
@@ -140,29 +142,39 @@ static void say_numbers(const sw_divider *divider, sw_text *text) {
              100 * divider->clamp_share, 100 * divider->linear_limit, divider->clamp_v);
     sw_words_text_row(text, "clamps", line);
     snprintf(line, sizeof line,
-             "\u00b1%.3g %%; heat %.2g W in each part of R1, %.1g W in R2; "
+             "\u00b1%.3g %%, %g W ones do: heat %.2g W in each part of R1, %.1g W in R2; "
              "%.0f V across each part",
-             100 * divider->tolerance, divider->part_w, divider->bottom_w, divider->part_v);
+             100 * divider->tolerance, SW_DIVIDER_RATING_W, divider->part_w, divider->bottom_w,
+             divider->part_v);
     sw_words_text_row(text, "resistors", line);
 }
 
-static void say_next(const sw_divider *divider, sw_text *text) {
+/* A command stands on a line of its own, so that it can be copied. */
+static void say_next(const sw_divider *divider, const char *saved_as, sw_text *text) {
     sw_text_add(text, "\nNext\n  ");
-    if (divider->warning[SW_DIVIDER_UNKNOWN_VOLTS])
+    if (divider->warning[SW_DIVIDER_UNKNOWN_VOLTS]) {
         sw_text_paragraph(text, 2,
                           "Turn the motor by hand with a multimeter on its highest AC range "
-                          "across two wires, count turns and seconds, and design again: "
-                          "spinworth divider --hand '3 V at 10 turns in 12 s' --top 800rpm");
+                          "across two wires, count turns and seconds, and design again:");
+        sw_text_add(text, "    spinworth divider --hand '3 V at 10 turns in 12 s' --top 800rpm\n");
+        return;
+    }
+    if (saved_as == NULL)
+        sw_text_paragraph(text, 2, "Save this design: the same again with --probe-out probe.json.");
     else
-        sw_text_paragraph(
-            text, 2,
-            "Build it, check R1 and R2 with the multimeter, then calibrate: type "
-            "spinworth record taps.wav, touch a battery (9 V block) to the motor "
-            "side ten times, half a second each, five times either way round, and "
-            "press Ctrl-C; then spinworth calibrate taps.wav --battery 9.2V --into probe.json");
+        sw_text_paragraph(text, 2, "Saved as %s.", saved_as);
+    sw_text_paragraph(text, 2,
+                      "  Build it, check R1 and R2 with the multimeter, then calibrate: start");
+    sw_text_add(text, "    spinworth record taps.wav\n");
+    sw_text_paragraph(text, 2,
+                      "  touch a battery (9 V block) to the motor side ten times, half a second "
+                      "each, five times either way round, press Ctrl-C, and type");
+    sw_text_add(text, "    spinworth calibrate taps.wav --battery 9.2V --into %s\n",
+                saved_as != NULL ? saved_as : "probe.json");
 }
 
-void sw_divider_text(const sw_divider *divider, sw_input_kind input, sw_text *text) {
+void sw_divider_text(const sw_divider *divider, sw_input_kind input, const char *saved_as,
+                     sw_text *text) {
     char part[32];
     char bottom[32];
     ohms(divider->part_ohm, part, sizeof part);
@@ -174,7 +186,7 @@ void sw_divider_text(const sw_divider *divider, sw_input_kind input, sw_text *te
                       input_words(input));
     say_sketch(divider, text);
     say_numbers(divider, text);
-    say_next(divider, text);
+    say_next(divider, saved_as, text);
     sw_text_add(text, "\nCautions\n");
     for (int w = 0; w < SW_DIVIDER_WARNINGS; w++) {
         char sentence[SENTENCE_ROOM];
@@ -204,6 +216,7 @@ static void add_parts(const sw_divider *divider, cJSON *root) {
     sw_json_add_quantity(root, "top_resistor", sw_quantity_of(divider->part_ohm, NAN, "ohm"));
     sw_json_add_quantity(root, "bottom_resistor", sw_quantity_of(divider->bottom_ohm, NAN, "ohm"));
     sw_json_add_number(root, "tolerance", divider->tolerance);
+    sw_json_add_quantity(root, "power_rating", sw_quantity_of(SW_DIVIDER_RATING_W, NAN, "W"));
     sw_json_add_quantity(root, "top_power", sw_quantity_of(divider->part_w, NAN, "W"));
     sw_json_add_quantity(root, "bottom_power", sw_quantity_of(divider->bottom_w, NAN, "W"));
     sw_json_add_quantity(root, "top_voltage", sw_quantity_of(divider->part_v, NAN, "V"));
@@ -221,6 +234,8 @@ cJSON *sw_divider_to_json(const sw_divider *divider, sw_input_kind input) {
     add_parts(divider, root);
     sw_json_add_quantity(root, "ratio", divider->ratio);
     sw_json_add_number(root, "level", divider->level);
+    sw_json_add_quantity(root, "input_peak",
+                         sw_quantity_of(divider->peak_v / divider->ratio.value, NAN, "V"));
     sw_json_add_quantity(root, "input_impedance", divider->impedance);
     sw_json_add_quantity(root, "input_full_scale", divider->full_scale);
     sw_json_add_quantity(root, "load", sw_quantity_of(divider->load_ohm, NAN, "ohm"));

@@ -7,7 +7,8 @@
 
 #include <cjson/cJSON.h>
 
-void sw_divider_text(const sw_divider *divider, sw_input_kind input, sw_text *text);
+void sw_divider_text(const sw_divider *divider, sw_input_kind input, const char *saved_as,
+                     sw_text *text);
 
 /* The caller frees it with cJSON_Delete. */
 cJSON *sw_divider_to_json(const sw_divider *divider, sw_input_kind input);

@@ -21,7 +21,8 @@ except ImportError:
     sys.exit(77)
 
 SOURCE, PROGRAM = sys.argv[1:3]
-KINDS = ["motor", "probe", "rotor", "site", "load", "match", "wires", "recording"]
+KINDS = ["motor", "probe", "rotor", "site", "load", "match", "wires", "recording", "divider",
+         "calibration"]
 CUPS = {"kind": "cups", "vanes": 3, "vane_width": "300 mm", "vane_height": "0.9 m", "arm": "65 cm"}
 SIZE = {"width": "1 m", "height": "1 m", "rim_diameter": "900 mm"}
 POINTS = [
@@ -92,6 +93,16 @@ WIRES = [
     ("6", "1-2 7.2 ± 0.1, 2-3 7.1, 1-3 7.2, 4-5 climbs, 4-6 0.2, 5-6 OL"),
     ("4", "1-2 7.2, 3-4 ?"),
     ("2", "1-2 open"),
+]
+DIVIDERS = [
+    [],
+    ["--hand", "3 V at 10 turns in 12 s", "--top", "800rpm"],
+    ["--volts", "90V", "--input", "headset", "--capacitor", "1uF"],
+    ["--volts", "0.2V", "--input", "usb", "--tolerance", "1%", "--coil", "900ohm"],
+]
+CALIBRATIONS = [
+    (["--battery", "9.2V"], ["--battery", "9.2V", "--into", "probe.json"]),
+    (["--battery", "9.2V", "--battery", "1.5V"], ["--battery", "9.2V", "--battery", "1.5V"]),
 ]
 PROBLEMS = []
 
@@ -189,6 +200,31 @@ def check_outputs(valid, directory):
         check_printed(valid, "motor", text)
 
 
+def check_run(valid, kind, *words):
+    status, text, errors = run(*words, "--json")
+    if status != 0:
+        problem(*words, status, errors)
+    else:
+        check_printed(valid, kind, text)
+
+
+def check_probes(valid, directory):
+    """divider, calibrate by taps and by a reference, and the documents that they save."""
+    probe = os.path.join(directory, "probe.json")
+    taps = os.path.join(directory, "taps.wav")
+    for options in DIVIDERS:
+        check_run(valid, "divider", "divider", *options, "--probe-out", probe, "--force")
+    for recorded, options in CALIBRATIONS:
+        run("simulate", "--taps", *recorded, "--probe", probe, "-o", taps, "--force")
+        words = [probe if word == "probe.json" else word for word in options]
+        check_run(valid, "calibration", "calibrate", taps, *words)
+    sine = os.path.join(directory, "sine.wav")
+    check_run(valid, "calibration", "calibrate", sine, "--reference", "2.3 V", "--frequency",
+              "60 Hz", "--into", probe)
+    with open(probe, encoding="utf-8") as file:
+        check_printed(valid, "probe", file.read())
+
+
 def check_examples(valid):
     paths = glob.glob(f"{SOURCE}/examples/**/*.json", recursive=True)
     for path in paths:
@@ -207,6 +243,7 @@ def main():
     with tempfile.TemporaryDirectory() as directory:
         check_typed(valid, directory)
         check_outputs(valid, directory)
+        check_probes(valid, directory)
     examples = check_examples(valid)
     print(f"{len(valid)} schemas, {len(TYPED)} typed documents, {examples} example files")
     for line in PROBLEMS:

@@ -123,6 +123,10 @@ static void every_double_reads_back_the_same(void **state) {
     }
     sw_number_print(0.1, text, sizeof text);
     assert_string_equal(text, "0.1");
+    sw_number_print(10, text, sizeof text);
+    assert_string_equal(text, "10");
+    sw_number_print(-3e8, text, sizeof text);
+    assert_string_equal(text, "-300000000");
     sw_number_print(12345, text, sizeof text);
     assert_string_equal(text, "12345");
 }
