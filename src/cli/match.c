@@ -2,10 +2,12 @@
 #include "shared/files.h"
 #include "shared/json_write.h"
 #include "src/cli/command.h"
+#include "src/cli/wishes.h"
 #include "src/report/match_text.h"
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 static const sw_option OPTIONS[] = {
     {"--rotor", NULL, "R.json", "the rotor"},
@@ -15,6 +17,7 @@ static const sw_option OPTIONS[] = {
     {"--run-out", NULL, "SIZE", "how far the rim is from round, either way"},
     {"--mass", NULL, "MASS", "of the motor and its arm on the spring"},
     {"--claimed", NULL, "CLAIM", "what its plate says, '500W at 800rpm': can it?"},
+    SW_WISH_OPTIONS,
     {"--output", "-o", "FILE", "save the result as JSON"},
     {"--force", NULL, NULL, "write over FILE"},
     {0},
@@ -146,7 +149,17 @@ static sw_status match_files_with(const sw_cli *cli, const sw_arguments *argumen
                                 .shop = &files->shop,
                                 .claimed = sw_argument_given(arguments, "--claimed") ? &files->claim
                                                                                      : NULL};
+    sw_wishes wishes;
     sw_status status = read_sizes(cli, arguments, &request, error);
+    if (status == SW_OK)
+        status = sw_wishes_read(cli, arguments, request.load, &wishes, error);
+    if (status == SW_OK) {
+        request.thresholds = &wishes.thresholds;
+        request.voltages = wishes.voltages;
+        memcpy(request.voltage, wishes.voltage, sizeof request.voltage);
+        request.machines = wishes.machines;
+        request.start_by = wishes.start_by;
+    }
     sw_match *match = calloc(1, sizeof *match);
     if (status == SW_OK && match == NULL)
         status = sw_fail(error, SW_MEMORY, "not enough memory to match");

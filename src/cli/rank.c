@@ -2,6 +2,7 @@
 #include "shared/files.h"
 #include "shared/json_read.h"
 #include "src/cli/command.h"
+#include "src/cli/wishes.h"
 #include "src/report/rank_text.h"
 
 #include <stdlib.h>
@@ -13,6 +14,8 @@ static const sw_option OPTIONS[] = {
     {"--rotor", NULL, "R.json", "the rotor; give it several times to compare rotors"},
     {"--site", NULL, "S.json", "the site: wind, altitude, storm"},
     {"--load", NULL, "L.json", "the load (without it: a 12 V lead battery)"},
+    {"--wheel", NULL, "SIZE", "only this wheel, which sits on the rim already"},
+    SW_WISH_OPTIONS,
     {0},
 };
 
@@ -189,7 +192,21 @@ static sw_status rank_shelf(const sw_cli *cli, const sw_arguments *arguments, co
                                .site = &it->site,
                                .load = load ? &it->load : NULL,
                                .shop = &it->shop};
-    sw_status status = sw_rank_run(&request, &rows, error);
+    sw_wishes wishes;
+    sw_quantity wheel = sw_quantity_unknown();
+    sw_status status = sw_wishes_read(cli, arguments, request.load, &wishes, error);
+    if (status == SW_OK)
+        status =
+            sw_argument_quantity_in(arguments, "--wheel", "mm", 5, 2000, cli->units, &wheel, error);
+    if (status != SW_OK)
+        return status;
+    request.thresholds = &wishes.thresholds;
+    request.voltages = wishes.voltages;
+    memcpy(request.voltage, wishes.voltage, sizeof request.voltage);
+    request.machines = wishes.machines;
+    request.start_by = wishes.start_by;
+    request.wheel_mm = wheel.value;
+    status = sw_rank_run(&request, &rows, error);
     if (status == SW_OK)
         status = show(cli, &request, it, rows, error);
     free(rows);

@@ -24,7 +24,8 @@
 enum { FIRST_POINTS = 13, IDLE_POINTS = 9, POINT_LIMIT = 400, ROUND_LIMIT = 8, CHECKED = 6 };
 
 /* A middle further off than this part of its value is halved again. */
-static const double wanted = 1e-3;
+static const double wanted_fully = 1e-3;
+static const double wanted_roughly = 2e-2;
 /* Values below this part of the largest count as if they were that large. */
 static const double floor_part = 1.0 / 200.0;
 
@@ -76,6 +77,7 @@ struct sw_deliver_table {
     double max_rpm;
     segment idle;
     segment active;
+    double wanted;
     double worst;
 };
 
@@ -224,7 +226,7 @@ static sw_status try_middles(const sw_deliver_table *table, segment *s, double *
         status = solve(table, true, middle, error);
         const double miss = status == SW_OK ? miss_of(s, middle, largest) : 0.0;
         *worst = fmax(*worst, miss);
-        left->tried = miss < wanted;
+        left->tried = miss < table->wanted;
         middle->tried = left->tried;
         *open += left->tried ? 0 : 2;
     }
@@ -272,9 +274,9 @@ static sw_status build(sw_deliver_table *table, sw_error *error) {
     return status;
 }
 
-sw_status sw_deliver_table_new(const sw_motor *motor, const sw_wiring *wiring,
-                               const sw_deliver_load *load, double max_rpm,
-                               sw_deliver_table **table, sw_error *error) {
+static sw_status tabulate(const sw_motor *motor, const sw_wiring *wiring,
+                          const sw_deliver_load *load, double max_rpm, double wanted,
+                          sw_deliver_table **table, sw_error *error) {
     *table = NULL;
     if (!(max_rpm > 0.0) || !isfinite(max_rpm)) {
         return sw_fail(error, SW_VALUE,
@@ -290,6 +292,7 @@ sw_status sw_deliver_table_new(const sw_motor *motor, const sw_wiring *wiring,
     made->wiring = *wiring;
     made->load = *load;
     made->max_rpm = max_rpm;
+    made->wanted = wanted;
     made->rectified = motor->kind != SW_BRUSHED && wiring->rectifier != SW_RECTIFIER_NONE;
     const sw_status status = build(made, error);
     if (status != SW_OK) {
@@ -298,6 +301,18 @@ sw_status sw_deliver_table_new(const sw_motor *motor, const sw_wiring *wiring,
     }
     *table = made;
     return SW_OK;
+}
+
+sw_status sw_deliver_table_new(const sw_motor *motor, const sw_wiring *wiring,
+                               const sw_deliver_load *load, double max_rpm,
+                               sw_deliver_table **table, sw_error *error) {
+    return tabulate(motor, wiring, load, max_rpm, wanted_fully, table, error);
+}
+
+sw_status sw_deliver_table_sketch(const sw_motor *motor, const sw_wiring *wiring,
+                                  const sw_deliver_load *load, double max_rpm,
+                                  sw_deliver_table **table, sw_error *error) {
+    return tabulate(motor, wiring, load, max_rpm, wanted_roughly, table, error);
 }
 
 void sw_deliver_table_free(sw_deliver_table *table) {

@@ -17,6 +17,11 @@ typedef struct sw_deliver_table sw_deliver_table;
 sw_status sw_deliver_table_new(const sw_motor *motor, const sw_wiring *wiring,
                                const sw_deliver_load *load, double max_rpm,
                                sw_deliver_table **table, sw_error *error);
+/* The same to some two parts in a hundred instead of one in a thousand, several times as fast: to
+ * sort out what is worth a closer look. */
+sw_status sw_deliver_table_sketch(const sw_motor *motor, const sw_wiring *wiring,
+                                  const sw_deliver_load *load, double max_rpm,
+                                  sw_deliver_table **table, sw_error *error);
 void sw_deliver_table_free(sw_deliver_table *table);
 
 /* Every member of the operating point at a speed (rpm >= 0); no current below cut-in. Above

@@ -30,13 +30,16 @@ static sw_generator *generator_new(sw_error *error) {
     return made;
 }
 
-sw_status sw_generator_new(const sw_motor *motor, const sw_wiring *wiring,
-                           const sw_deliver_load *load, double top_rpm, sw_generator **generator,
-                           sw_error *error) {
+typedef sw_status (*table_maker)(const sw_motor *, const sw_wiring *, const sw_deliver_load *,
+                                 double, sw_deliver_table **, sw_error *);
+
+static sw_status generator_by(table_maker make, const sw_motor *motor, const sw_wiring *wiring,
+                              const sw_deliver_load *load, double top_rpm, sw_generator **generator,
+                              sw_error *error) {
     sw_generator *made = generator_new(error);
     if (made == NULL)
         return SW_MEMORY;
-    sw_status status = sw_deliver_table_new(motor, wiring, load, top_rpm, &made->table, error);
+    sw_status status = make(motor, wiring, load, top_rpm, &made->table, error);
     if (status != SW_OK) {
         sw_generator_free(made);
         return status;
@@ -49,6 +52,18 @@ sw_status sw_generator_new(const sw_motor *motor, const sw_wiring *wiring,
     made->top_rpm = sw_deliver_table_max_rpm(made->table);
     *generator = made;
     return SW_OK;
+}
+
+sw_status sw_generator_new(const sw_motor *motor, const sw_wiring *wiring,
+                           const sw_deliver_load *load, double top_rpm, sw_generator **generator,
+                           sw_error *error) {
+    return generator_by(sw_deliver_table_new, motor, wiring, load, top_rpm, generator, error);
+}
+
+sw_status sw_generator_sketch(const sw_motor *motor, const sw_wiring *wiring,
+                              const sw_deliver_load *load, double top_rpm, sw_generator **generator,
+                              sw_error *error) {
+    return generator_by(sw_deliver_table_sketch, motor, wiring, load, top_rpm, generator, error);
 }
 
 double sw_generator_cut_in_rpm(const sw_generator *generator) {

@@ -31,6 +31,7 @@ static const char *const KEYS[] = {"document",
                                    "when_full",
                                    "battery",
                                    "capacity",
+                                   "possible_voltages",
                                    "input_voltage",
                                    "input_window",
                                    "input_max_voltage",
@@ -112,6 +113,28 @@ static void scale_defaults(sw_load *load, double stated_v) {
     load->voltage_guessed = false;
 }
 
+/* [12, 24, 48]: nominal volts of batteries that could be used. */
+static sw_status read_possible(const sw_node *node, sw_load *load, sw_error *error) {
+    double *list = NULL;
+    size_t count = 0;
+    if (!sw_node_has(node, "possible_voltages"))
+        return SW_OK;
+    sw_status status = sw_node_numbers(node, "possible_voltages", &list, &count, error);
+    if (status != SW_OK)
+        return status;
+    bool good = count >= 1 && count <= SW_LOAD_VOLTAGE_LIMIT;
+    for (size_t i = 0; good && i < count; i++) {
+        good = list[i] >= 2 && list[i] <= 200;
+        load->possible_v[load->voltages++] = list[i];
+    }
+    free(list);
+    if (!good)
+        return sw_node_fail(node, "possible_voltages", error, SW_VALUE,
+                            "expected up to %d voltages of 2 to 200 V, for example [12, 24, 48]",
+                            (int)SW_LOAD_VOLTAGE_LIMIT);
+    return SW_OK;
+}
+
 static sw_status read_battery(const sw_node *node, const char *reference_dir, sw_load *load,
                               sw_error *error) {
     static const char *const WHEN[] = {"dump", "disconnect", NULL};
@@ -131,6 +154,8 @@ static sw_status read_battery(const sw_node *node, const char *reference_dir, sw
         status = sw_node_quantity_in(node, "resistance", "ohm", 0, 100, &load->resistance, error);
     if (status == SW_OK)
         status = sw_node_word(node, "when_full", WHEN, &when, error);
+    if (status == SW_OK)
+        status = read_possible(node, load, error);
     load->when_full = (sw_when_full)when;
     load->resistance_guessed = !sw_node_has(node, "resistance");
     if (status == SW_OK && load->full_voltage.value < load->voltage.value)

@@ -9,6 +9,8 @@
 #include <cjson/cJSON.h>
 #include <stdbool.h>
 
+enum { SW_LOAD_VOLTAGE_LIMIT = 4 };
+
 typedef enum sw_when_full { SW_WHEN_FULL_DUMP, SW_WHEN_FULL_DISCONNECT } sw_when_full;
 
 typedef struct sw_load {
@@ -29,6 +31,8 @@ typedef struct sw_load {
     double cable_ohm_per_km; /* of one conductor at 20 degC, IEC 60228 class 5 */
     bool cable_on_ac_side;
     double standby_w;
+    size_t voltages; /* nominal ones that would be possible too; 0 = only its own */
+    double possible_v[SW_LOAD_VOLTAGE_LIMIT];
     double battery_ah;       /* NaN = not said */
     bool voltage_guessed;    /* nobody gave a voltage: 12 V lead battery */
     bool resistance_guessed; /* from kind and size, or the default */

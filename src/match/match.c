@@ -8,6 +8,7 @@
 #include "src/match/guesses.h"
 
 #include <math.h>
+#include <string.h>
 
 static const double FINE_WIND_STEP = 0.2;
 static const double HOURS_A_YEAR = 8760;
@@ -51,6 +52,7 @@ static void recommend(const sw_match_request *request, const sw_search_request *
                       sw_match *match) {
     match->recommended = true;
     match->best = match->search.choice[0];
+    match->load = match->search.electrical[match->best.electrical].load;
     match->plant = sw_search_plant(searched, &match->search, &match->best);
     sw_power_curve_make(&match->plant, match->best.top_wind, FINE_WIND_STEP, 0, &match->curve);
     match->best.start_wind = match->curve.start_wind;
@@ -168,7 +170,8 @@ static void give_verdict(const sw_match_request *request, sw_match *match) {
                                   .started_kwh = match->started_kwh,
                                   .running_kwh = match->running_kwh,
                                   .potential_kwh = match->potential_kwh,
-                                  .cut_in_rpm = match->cut_in_rpm};
+                                  .cut_in_rpm = match->cut_in_rpm,
+                                  .start_by = request->start_by};
     match->verdict = sw_verdict_of(&verdict, &match->reasons);
     if (match->full)
         match->outlook = sw_outlook_of(&verdict, &match->curve, request->rotor, request->site);
@@ -184,7 +187,12 @@ static sw_status run_with(const sw_match_request *request, sw_match *match, sw_e
                                   .load = &match->load,
                                   .shop = request->shop,
                                   .rim = rim,
-                                  .wheel_mm = request->wheel_mm};
+                                  .wheel_mm = request->wheel_mm,
+                                  .voltages = request->voltages,
+                                  .machines = request->machines,
+                                  .start_by = request->start_by,
+                                  .outlook = !request->brief};
+    memcpy(searched.voltage, request->voltage, sizeof searched.voltage);
     sw_status status = SW_OK;
     match->cut_in_rpm = sw_charging_rpm(request->motor, &match->load);
     sw_verdict_missing(request->motor, &match->missing);

@@ -36,6 +36,10 @@ typedef struct sw_match_request {
     double moving_kg;                /* motor and arm that follow the rim; NaN = a guess */
     const sw_thresholds *thresholds; /* NULL = the usual ones */
     const sw_claim *claimed;         /* what the plate says; NULL = not asked */
+    size_t voltages; /* possible nominal voltages of the battery; 0 = the load's own */
+    double voltage[SW_VOLTAGE_LIMIT];
+    int machines;    /* equal ones at hand; 0 = 1 */
+    double start_by; /* must start by itself at or below this wind; 0 = any */
     unsigned long seed;
     bool brief; /* for ranking: no range, no storm, no build sheet */
 } sw_match_request;
@@ -44,12 +48,14 @@ typedef struct sw_match_request {
 typedef enum sw_alternative_kind {
     SW_ALTERNATIVE_SMALLER_WHEEL,
     SW_ALTERNATIVE_LARGER_WHEEL,
-    SW_ALTERNATIVE_DRIVE,  /* another kind of drive */
-    SW_ALTERNATIVE_WIRING, /* another connection or rectifier within reach */
-    SW_ALTERNATIVE_OPENED  /* needs the motor opened */
+    SW_ALTERNATIVE_DRIVE,    /* another kind of drive */
+    SW_ALTERNATIVE_WIRING,   /* another connection or rectifier within reach */
+    SW_ALTERNATIVE_BATTERY,  /* another battery, possible or not */
+    SW_ALTERNATIVE_MACHINES, /* another number of them */
+    SW_ALTERNATIVE_OPENED    /* needs the motor opened */
 } sw_alternative_kind;
 
-enum { SW_ALTERNATIVE_LIMIT = 8 };
+enum { SW_ALTERNATIVE_LIMIT = 16 };
 
 typedef struct sw_alternative {
     sw_alternative_kind kind;

@@ -96,7 +96,7 @@ static double idling(const void *context, double speed_rad_s) {
 
 /* A little beyond the no-load tip-speed ratio the rotor itself brakes. */
 static double top_rad_s(const sw_plant *plant, double wind_m_s) {
-    return 1.001 * sw_rotor_no_load(plant->rotor, wind_m_s) * wind_m_s / plant->rotor->radius_m;
+    return 1.001 * plant->rotor->no_load_most * wind_m_s / plant->rotor->radius_m;
 }
 
 sw_balance sw_plant_settle_under(const sw_plant *plant, double wind_m_s, sw_torque load,

@@ -125,8 +125,8 @@ static void add_jumps(const sw_plant *plant, size_t balance_steps, bool running,
     qsort(curve->point, curve->count, sizeof *curve->point, by_wind);
 }
 
-void sw_power_curve_make(const sw_plant *plant, double top_wind, double step, size_t balance_steps,
-                         sw_power_curve *curve) {
+static void add_even_winds(const sw_plant *plant, double top_wind, double step,
+                           size_t balance_steps, sw_power_curve *curve) {
     double least_step = 2 * top_wind / SW_CURVE_LIMIT;
     curve->count = 0;
     curve->top_wind = top_wind;
@@ -134,12 +134,33 @@ void sw_power_curve_make(const sw_plant *plant, double top_wind, double step, si
     for (int i = 0; i * fmax(step, least_step) < top_wind * (1 - 1e-9); i++)
         add_wind(plant, balance_steps, curve, i * fmax(step, least_step));
     add_wind(plant, balance_steps, curve, top_wind);
-    curve->cut_in_wind = find_cut_in(plant, curve, balance_steps);
+}
+
+/* Both sides of the starting wind. */
+static void add_start(const sw_plant *plant, size_t balance_steps, sw_power_curve *curve) {
     add_wind(plant, balance_steps, curve, curve->start_wind / JUST_ABOVE);
     add_wind(plant, balance_steps, curve, curve->start_wind * JUST_ABOVE);
+}
+
+void sw_power_curve_make(const sw_plant *plant, double top_wind, double step, size_t balance_steps,
+                         sw_power_curve *curve) {
+    add_even_winds(plant, top_wind, step, balance_steps, curve);
+    curve->cut_in_wind = find_cut_in(plant, curve, balance_steps);
+    add_start(plant, balance_steps, curve);
     add_wind(plant, balance_steps, curve, curve->cut_in_wind / JUST_ABOVE);
     add_wind(plant, balance_steps, curve, curve->cut_in_wind);
     qsort(curve->point, curve->count, sizeof *curve->point, by_wind);
     add_jumps(plant, balance_steps, true, curve);
     add_jumps(plant, balance_steps, false, curve);
+}
+
+void sw_power_curve_sketch(const sw_plant *plant, double top_wind, double step,
+                           size_t balance_steps, sw_power_curve *curve) {
+    add_even_winds(plant, top_wind, step, balance_steps, curve);
+    curve->cut_in_wind = INFINITY;
+    for (size_t i = curve->count; i-- > 0;)
+        if (curve->point[i].running_w > 0)
+            curve->cut_in_wind = curve->point[i].wind_m_s;
+    add_start(plant, balance_steps, curve);
+    qsort(curve->point, curve->count, sizeof *curve->point, by_wind);
 }

@@ -32,6 +32,11 @@ typedef struct sw_power_curve {
 void sw_power_curve_make(const sw_plant *plant, double top_wind, double step, size_t balance_steps,
                          sw_power_curve *curve);
 
+/* The same without looking for the exact wind of cut-in and of jumps between branches: for sorting
+ * what is worth a closer look. */
+void sw_power_curve_sketch(const sw_plant *plant, double top_wind, double step,
+                           size_t balance_steps, sw_power_curve *curve);
+
 /* Wind up to which the curve matters at a site: all but a millionth of the time, at most 45 m/s,
  * never above the shutdown wind. */
 double sw_site_top_wind(const sw_site *site);

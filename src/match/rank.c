@@ -2,14 +2,19 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
+
+/* Another wheel is named when it gives so many times as much. */
+static const double OTHER_WHEEL_GAIN = 1.25;
 
 /* The remark that decides a verdict: the first in the order of weight. */
 static sw_remark deciding(const sw_match *match) {
-    static const sw_remark_code WEIGHTY[] = {SW_REASON_STARTS_LATE,    SW_REASON_POOR_SHARE,
-                                             SW_REASON_LITTLE_ENERGY,  SW_REASON_NEEDS_PUSH,
-                                             SW_REASON_GUESSED_WIND,   SW_REASON_GUESSED_ROTOR,
-                                             SW_REASON_GUESSED_WINDING};
-    bool poor = match->recommended && match->verdict != SW_VERDICT_USE;
+    static const sw_remark_code WEIGHTY[] = {
+        SW_REASON_START_BY,      SW_REASON_STARTS_LATE,   SW_REASON_POOR_SHARE,
+        SW_REASON_LITTLE_ENERGY, SW_REASON_NEEDS_PUSH,    SW_REASON_DOUBLER,
+        SW_REASON_GUESSED_WIND,  SW_REASON_GUESSED_ROTOR, SW_REASON_GUESSED_WINDING};
+    bool poor = match->recommended && (match->verdict != SW_VERDICT_USE ||
+                                       sw_remarked(&match->reasons, SW_REASON_DOUBLER));
     for (size_t i = 0; poor && i < sizeof WEIGHTY / sizeof *WEIGHTY; i++)
         for (size_t j = 0; j < match->reasons.count; j++)
             if (match->reasons.item[j].code == WEIGHTY[i])
@@ -62,6 +67,22 @@ static int better_first(const void *a, const void *b) {
     return (x->verdict > y->verdict) - (x->verdict < y->verdict);
 }
 
+/* With the wheel that is there, against the one that would suit: worth a change? */
+static void look_at_other_wheels(const sw_match_request *fixed, sw_rank_row *row) {
+    sw_match match;
+    sw_match_request free_choice = *fixed;
+    free_choice.wheel_mm = NAN;
+    if (sw_match_run(&free_choice, &match, NULL) != SW_OK)
+        return;
+    bool other = match.recommended && match.plant.drive.kind->pressed &&
+                 match.started_kwh > OTHER_WHEEL_GAIN * row->started_kwh;
+    if (other)
+        row->reason = (sw_remark){SW_REASON_OTHER_WHEEL,
+                                  sw_quantity_of(match.plant.drive.wheel_mm, NAN, "mm"),
+                                  sw_quantity_of(match.started_kwh, NAN, "kWh")};
+    sw_match_free(&match);
+}
+
 static void rank_one(const sw_rank_request *request, size_t motor, size_t rotor, sw_rank_row *row) {
     sw_match match;
     sw_match_request one = {.motor = &request->motor[motor],
@@ -70,10 +91,14 @@ static void rank_one(const sw_rank_request *request, size_t motor, size_t rotor,
                             .load = request->load,
                             .shop = request->shop,
                             .thresholds = request->thresholds,
-                            .wheel_mm = NAN,
+                            .wheel_mm = request->wheel_mm > 0 ? request->wheel_mm : NAN,
+                            .voltages = request->voltages,
+                            .machines = request->machines,
+                            .start_by = request->start_by,
                             .run_out_mm = NAN,
                             .moving_kg = NAN,
                             .brief = true};
+    memcpy(one.voltage, request->voltage, sizeof one.voltage);
     const char *unread = request->unread != NULL ? request->unread[motor] : NULL;
     *row = (sw_rank_row){.motor = motor, .rotor = rotor, .verdict = SW_VERDICT_NOT_YET};
     if (unread != NULL) {
@@ -84,7 +109,10 @@ static void rank_one(const sw_rank_request *request, size_t motor, size_t rotor,
     } else {
         fill_row(&match, row);
         row->vane = vane_storm(&one, &match);
+        bool worked_out = match.search.choices > 0;
         sw_match_free(&match);
+        if (isfinite(one.wheel_mm) && worked_out)
+            look_at_other_wheels(&one, row);
     }
 }
 

@@ -42,6 +42,11 @@ typedef struct sw_rank_request {
     const sw_load *load; /* NULL = the usual battery */
     const sw_shop *shop;
     const sw_thresholds *thresholds;
+    double wheel_mm; /* only this wheel; 0 or NaN = any */
+    size_t voltages; /* as in sw_match_request */
+    double voltage[SW_VOLTAGE_LIMIT];
+    int machines;
+    double start_by;
 } sw_rank_request;
 
 /* The caller frees *rows; motors x rotors of them, best first, those that could not be judged

@@ -15,6 +15,10 @@ typedef enum sw_remark_code {
     SW_REASON_GRIP,          /* first: contact force it would need */
     SW_REASON_CURRENT_LIMIT, /* first: winding current, second: limit */
     SW_REASON_SPEED_LIMIT,   /* first: speed, second: limit */
+    SW_REASON_START_BY,      /* first: start wind of the best, second: the wind asked for */
+    SW_REASON_INPUT_VOLTS,   /* first: what the converter bears */
+    SW_REASON_DOUBLER,       /* first: what a plain bridge would give a year */
+    SW_REASON_OTHER_WHEEL,   /* first: the wheel that would suit, second: energy with it */
     SW_REASON_LITTLE_ENERGY, /* first: energy a year */
     SW_REASON_ENERGY,        /* first: energy a year, second: share of the rotor's best */
     SW_REASON_POOR_SHARE,    /* first: share of the rotor's best */

@@ -146,11 +146,20 @@ static sw_status read_trust(const sw_node *node, sw_rotor *rotor, sw_error *erro
     return status;
 }
 
+/* Between two curves torque is blended linearly: beyond both no-load ratios it is negative. */
+static double no_load_most(const sw_rotor *rotor) {
+    double most = 0;
+    for (size_t i = 0; i < rotor->curve->sets; i++)
+        most = fmax(most, sw_rotor_no_load(rotor, sw_rotor_set_wind(rotor, i)));
+    return most;
+}
+
 static void derive(sw_rotor *rotor) {
     rotor->static_torque_min = sw_rotor_set_static_min(rotor, SW_ROTOR_REFERENCE_WIND);
     rotor->static_torque_mean = sw_rotor_set_static_mean(rotor, SW_ROTOR_REFERENCE_WIND);
     rotor->peak_power = sw_rotor_peak(rotor, SW_ROTOR_REFERENCE_WIND, &rotor->peak_tip_speed_ratio);
     rotor->no_load_tip_speed_ratio = sw_rotor_no_load(rotor, SW_ROTOR_REFERENCE_WIND);
+    rotor->no_load_most = no_load_most(rotor);
     if (isnan(rotor->force_area_m2)) {
         rotor->force_area_m2 = PARKED_DRAG * rotor->swept_area_m2;
         rotor->force_area_guessed = true;

@@ -49,6 +49,7 @@ typedef struct sw_rotor {
     double peak_power;         /* largest Cp and where, at the reference wind */
     double peak_tip_speed_ratio;
     double no_load_tip_speed_ratio; /* Cp = 0 */
+    double no_load_most;            /* the same, at no wind more */
     double force_area_m2;           /* parked drag: sum of Cd A facing the wind, storm force */
     bool force_area_guessed;
     int vanes;                    /* 0 = not known */

@@ -197,6 +197,10 @@ static double reynolds_of(const sw_rotor *rotor, double wind_m_s) {
     return wind_m_s * 2 * rotor->radius_m / VISCOSITY_M2_S;
 }
 
+double sw_rotor_set_wind(const sw_rotor *rotor, size_t i) {
+    return rotor->curve->set[i].reynolds * VISCOSITY_M2_S / (2 * rotor->radius_m);
+}
+
 double sw_rotor_set_torque(const sw_rotor *rotor, double tip_speed_ratio, double wind_m_s) {
     const struct sw_rotor_curve *curve = rotor->curve;
     double list[SW_SET_LIMIT];

@@ -81,6 +81,9 @@ void sw_rotor_add_static_pair(sw_rotor *rotor, double reynolds, double mean, dou
 sw_status sw_rotor_add_curve(sw_rotor *rotor, const sw_node *node, double reynolds,
                              sw_curve_point *points, size_t count, double no_load, sw_error *error);
 
+/* Wind at which curve number i holds alone. */
+double sw_rotor_set_wind(const sw_rotor *rotor, size_t i);
+
 /* Ct at the Reynolds number of this wind. */
 double sw_rotor_set_torque(const sw_rotor *rotor, double tip_speed_ratio, double wind_m_s);
 

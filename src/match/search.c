@@ -1,182 +1,62 @@
-/* The search is exhaustive on what is discrete (wiring, rectifier, stock size), so that humps in
- * the yearly energy cannot mislead it; a golden section over the ratio, between the neighbours of
- * the best stock size, tells what a size made to measure would add.
+/* The search is exhaustive on what is discrete (battery, machines, wiring, rectifier, stock size),
+ * so that humps in the yearly energy cannot mislead it. It goes in three passes, each on what the
+ * one before left: a sketch of everything (coarse winds and tables), then the best dozen on a
+ * closer grid, then the first few finely, with exact tables. What a size made to measure would add
+ * is found over the whole span of ratios: an even grid of sketches first, since energy has kinks
+ * where the rotor starts or stalls, then a golden section between the neighbours of its best point.
  *
  * Energy counts from the starting wind. Running energy weighs in at a thousandth, which decides
- * among drives that never start by themselves. The contact force of a pressed wheel depends on the
- * torque in the hardest working wind, that torque on the speed, and the speed a little on the
- * force: three rounds settle it. Where the force would be more than rim and bearing bear, the wheel
- * works only up to the wind that the allowed force holds, and nothing counts above. */
+ * among drives that never start by themselves. */
 #include "src/match/search.h"
 
+#include "src/match/choice.h"
 #include "src/match/electrical.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-enum {
-    COARSE_STEPS = 72,
-    PRESS_ROUNDS = 3,
-    TORQUE_SAMPLES = 48,
-    GOLDEN_ROUNDS = 14,
-    GRIP_ROUNDS = 7,
-    FINALISTS = 5
-};
+enum { GOLDEN_ROUNDS = 12, RATIO_GRID = 24, LOOKED_AT_CLOSELY = 12, FINALISTS = 5 };
 
-static const double COARSE_WIND_STEP = 0.5;
-static const double FINE_WIND_STEP = 0.2;
 static const double RUNNING_WEIGHT = 1e-3;
-
-/* A wheel must hold up to this many times the mean wind, else it is no drive. */
-static const double LEAST_GRIP_WIND = 1.5;
 
 /* A motor straight on the shaft wants the rotor rebuilt: where there is a rim to press a wheel on,
  * it must give so much more to be recommended. */
 static const double DIRECT_WEIGHT = 0.75;
+
+/* Another machine costs work and bearings: it must bring so much more. */
+static const double MACHINE_WEIGHT = 0.9;
 
 /* Winds that blow for less than this in a year do not set grip and heat. */
 static const double WORKING_HOURS = 10;
 
 static double objective(const sw_search *search, const sw_choice *choice) {
     bool handicap = search->rim && choice->gear.drive == SW_DRIVE_DIRECT;
-    return (handicap ? DIRECT_WEIGHT : 1) *
+    return (handicap ? DIRECT_WEIGHT : 1) * pow(MACHINE_WEIGHT, choice->drive.wheels - 1) *
            (choice->started_kwh + RUNNING_WEIGHT * choice->running_kwh);
 }
 
-/* Largest torque at all generators' shafts up to a speed: it need not rise with speed. */
-static double largest_nm(const sw_plant *plant, double speed_rpm) {
-    double most = 0;
-    for (int i = 1; i <= TORQUE_SAMPLES; i++) {
-        double at_rpm = speed_rpm * i / TORQUE_SAMPLES;
-        double torque = sw_generator_at(plant->generator, SW_GENERATOR_TORQUE, at_rpm) +
-                        plant->drive.wheels * sw_motor_drag_nm(plant->motor, at_rpm);
-        most = fmax(most, torque);
-    }
-    return most;
+static void make_exact(const sw_search_request *request, sw_search *search, size_t electrical) {
+    sw_electrical *it = &search->electrical[electrical];
+    if (!it->exact)
+        sw_electrical_tabulate(request->motor, search->top_rpm, true, it);
 }
 
-static double cogging_nm(const sw_motor *motor) {
-    return sw_quantity_known(motor->cogging_torque) ? motor->cogging_torque.value : 0;
-}
-
-static sw_press press_for(const sw_search_request *request, double wind, sw_plant *plant) {
-    sw_press press = {0};
-    const sw_surface *surface = sw_shop_surface(request->shop, plant->drive.wheel_mm);
-    plant->drive.contact_n = 0;
-    for (int i = 0; i < PRESS_ROUNDS && isfinite(plant->drive.contact_n); i++) {
-        double rotor_rad_s = sw_plant_settle(plant, wind, COARSE_STEPS).running_rad_s;
-        double torque_nm =
-            largest_nm(plant, sw_plant_generator_rpm(plant, rotor_rad_s)) / plant->drive.wheels;
-        sw_press_request asked = {.torque_nm = fmax(torque_nm, cogging_nm(request->motor)),
-                                  .wheel_mm = plant->drive.wheel_mm,
-                                  .rolling_mm = plant->drive.rolling_mm,
-                                  .friction = sw_range_middle(surface->wet),
-                                  .safety = request->rim.safety,
-                                  .run_out_mm = request->rim.run_out_mm,
-                                  .moving_kg = request->rim.moving_kg,
-                                  .rotor_rad_s = rotor_rad_s,
-                                  .lumps = request->rim.lumps,
-                                  .spring_n_mm = request->rim.spring_n_mm,
-                                  .tyre_n_mm = isnan(request->rim.tyre_n_mm)
-                                                   ? sw_range_middle(surface->stiffness_n_mm)
-                                                   : request->rim.tyre_n_mm,
-                                  .arm_gain = request->rim.arm_gain};
-        press = sw_press_of(&asked);
-        plant->drive.contact_n = press.mean_n;
-    }
-    return press;
-}
-
-static void press_wheel(const sw_search_request *request, sw_plant *plant, sw_choice *choice) {
-    double high = choice->working_wind;
-    double low = LEAST_GRIP_WIND * request->site->mean_wind.value;
-    choice->press = press_for(request, high, plant);
-    if (choice->press.mean_n <= request->rim.most_n || low >= high)
-        return;
-    for (int i = 0; i < GRIP_ROUNDS; i++) {
-        double middle = 0.5 * (low + high);
-        if (press_for(request, middle, plant).mean_n <= request->rim.most_n)
-            low = middle;
-        else
-            high = middle;
-    }
-    choice->press = press_for(request, low, plant);
-    choice->working_wind = low;
-    choice->top_wind = low;
-}
-
-static sw_rejection judge(const sw_search_request *request, const sw_choice *choice) {
-    const sw_motor *motor = request->motor;
-    if (!(choice->running_kwh > 0))
-        return SW_REJECTED_NO_POWER;
-    if (choice->drive.kind->pressed && choice->press.mean_n > request->rim.most_n)
-        return SW_REJECTED_GRIP;
-    if (sw_quantity_known(motor->limit_current) &&
-        choice->working_winding_amps > motor->limit_current.value)
-        return SW_REJECTED_CURRENT;
-    if (sw_quantity_known(motor->limit_speed) && choice->working_rpm > motor->limit_speed.value)
-        return SW_REJECTED_SPEED;
-    return SW_REJECTED_NOT;
-}
-
-static void note_working(const sw_plant *plant, sw_choice *choice) {
-    double speed = sw_plant_settle(plant, choice->working_wind, COARSE_STEPS).running_rad_s;
-    choice->working_rpm = sw_plant_generator_rpm(plant, speed);
-    choice->working_winding_amps = sw_plant_at(plant, SW_GENERATOR_WINDING_AMPS, speed);
-    choice->working_dc_amps = sw_plant_at(plant, SW_GENERATOR_DC_AMPS, speed);
-}
-
-static void evaluate(const sw_search_request *request, const sw_search *search, double wind_step,
-                     sw_choice *choice) {
-    sw_power_curve curve;
-    const sw_electrical *electrical = &search->electrical[choice->electrical];
-    size_t balance_steps = wind_step < COARSE_WIND_STEP ? 0 : COARSE_STEPS;
-    sw_plant plant = sw_plant_of(request->rotor, request->motor, electrical->generator,
-                                 choice->drive, request->site->density);
-    choice->working_wind = search->working_wind;
-    choice->top_wind = search->top_wind;
-    if (choice->drive.kind->pressed)
-        press_wheel(request, &plant, choice);
-    choice->drive = plant.drive;
-    choice->rejection = SW_REJECTED_GRIP;
-    if (!isfinite(plant.drive.contact_n))
-        return;
-    sw_power_curve_make(&plant, choice->top_wind, wind_step, balance_steps, &curve);
-    choice->start_wind = curve.start_wind;
-    choice->cut_in_wind = curve.cut_in_wind;
-    choice->started_kwh = sw_year_started_kwh(&curve, request->site, 1);
-    choice->running_kwh = sw_year_running_kwh(&curve, request->site, 1);
-    note_working(&plant, choice);
-    choice->rejection = judge(request, choice);
-}
-
-void sw_search_refine(const sw_search_request *request, const sw_search *search,
-                      sw_choice *choice) {
-    evaluate(request, search, FINE_WIND_STEP, choice);
-}
-
-static sw_choice choice_of(const sw_search_request *request, const sw_search *search,
-                           size_t electrical, sw_gear gear) {
-    sw_choice choice = {
-        .electrical = electrical, .gear = gear, .start_wind = INFINITY, .cut_in_wind = INFINITY};
-    choice.drive =
-        sw_drive_of(sw_drive_kind_of(gear.drive), sw_shop_surface(request->shop, gear.wheel_mm),
-                    gear.driver_mm, gear.wheel_mm);
-    choice.drive.wheels = search->electrical[electrical].wiring.machines;
-    if (choice.drive.wheels < 1)
-        choice.drive.wheels = 1;
-    if (choice.drive.kind->pressed)
-        choice.drive.arm_gain = request->rim.arm_gain;
-    return choice;
+void sw_search_refine(const sw_search_request *request, sw_search *search, sw_choice *choice) {
+    make_exact(request, search, choice->electrical);
+    if (search->electrical[choice->electrical].generator != NULL)
+        sw_choice_evaluate(request, search, &SW_GRID_FINE, choice);
 }
 
 static void try_gears(const sw_search_request *request, sw_search *search, size_t electrical) {
     sw_gear gear[SW_GEAR_LIMIT];
     size_t gears =
         sw_shop_gears(request->shop, request->rotor->rim_diameter_mm, request->wheel_mm, gear);
+    bool several = search->electrical[electrical].wiring.machines > 1;
     for (size_t i = 0; i < gears && search->choices < SW_CHOICE_LIMIT; i++) {
-        sw_choice choice = choice_of(request, search, electrical, gear[i]);
-        evaluate(request, search, COARSE_WIND_STEP, &choice);
+        if (several && gear[i].drive != SW_DRIVE_FRICTION)
+            continue; /* several machines have room on a rim only */
+        sw_choice choice = sw_choice_of(request, search, electrical, gear[i]);
+        sw_choice_evaluate(request, search, &SW_GRID_SKETCH, &choice);
         search->choice[search->choices++] = choice;
     }
 }
@@ -198,65 +78,137 @@ static double table_top_rpm(const sw_search_request *request, double top_wind) {
 
 /* Only class 0 can be recommended. */
 static int choice_class(const sw_search *search, const sw_choice *choice) {
-    if (!search->electrical[choice->electrical].reachable)
-        return 2;
+    const sw_electrical *electrical = &search->electrical[choice->electrical];
+    if (!electrical->reachable)
+        return electrical->other_battery ? 3 : 2;
     return choice->rejection == SW_REJECTED_NOT ? 0 : 1;
 }
 
-/* Insertion sort: qsort cannot be told about the search without a global. */
-static void sort_choices(sw_search *search) {
-    for (size_t i = 1; i < search->choices; i++) {
-        sw_choice moved = search->choice[i];
-        int class = choice_class(search, &moved);
-        size_t j = i;
-        for (; j > 0; j--) {
-            const sw_choice *before = &search->choice[j - 1];
-            int before_class = choice_class(search, before);
-            if (before_class < class ||
-                (before_class == class && objective(search, before) >= objective(search, &moved)))
-                break;
-            search->choice[j] = *before;
-        }
-        search->choice[j] = moved;
+/* A choice with what it is sorted by: qsort cannot be told about the search without a global. */
+typedef struct ranked {
+    int class;
+    double objective;
+    size_t place; /* equal ones keep their order */
+    sw_choice choice;
+} ranked;
+
+static int better_first(const void *a, const void *b) {
+    const ranked *x = a;
+    const ranked *y = b;
+    if (x->class != y->class)
+        return x->class < y->class ? -1 : 1;
+    if (x->objective != y->objective)
+        return x->objective > y->objective ? -1 : 1;
+    return x->place < y->place ? -1 : 1;
+}
+
+static sw_status sort_choices(sw_search *search, sw_error *error) {
+    ranked *list = calloc(search->choices + 1, sizeof *list);
+    if (list == NULL)
+        return sw_fail(error, SW_MEMORY, "not enough memory for the search");
+    for (size_t i = 0; i < search->choices; i++)
+        list[i] = (ranked){choice_class(search, &search->choice[i]),
+                           objective(search, &search->choice[i]), i, search->choice[i]};
+    qsort(list, search->choices, sizeof *list, better_first);
+    for (size_t i = 0; i < search->choices; i++)
+        search->choice[i] = list[i].choice;
+    free(list);
+    return SW_OK;
+}
+
+/* The first so many that could be recommended again on a closer grid, and their order by that. */
+static sw_status look_closer(const sw_search_request *request, sw_search *search, size_t most,
+                             bool finely, sw_error *error) {
+    for (size_t i = 0; i < most && i < search->choices; i++) {
+        sw_choice *choice = &search->choice[i];
+        if (choice_class(search, choice) != 0)
+            break;
+        if (finely)
+            sw_search_refine(request, search, choice);
+        else
+            sw_choice_evaluate(request, search, &SW_GRID_COARSE, choice);
     }
+    return sort_choices(search, error);
 }
 
 /* The best choice's energy at another ratio: the wheel changes, the driver stays. */
-static double at_ratio(const sw_search_request *request, const sw_search *search, double ratio) {
+static double at_ratio(const sw_search_request *request, const sw_search *search,
+                       const sw_choice_grid *grid, double log_ratio) {
     const sw_choice *best = &search->choice[0];
     sw_gear gear = best->gear;
-    gear.wheel_mm = gear.driver_mm / ratio;
-    sw_choice choice = choice_of(request, search, best->electrical, gear);
-    evaluate(request, search, COARSE_WIND_STEP, &choice);
+    gear.wheel_mm = gear.driver_mm / exp(log_ratio);
+    sw_choice choice = sw_choice_of(request, search, best->electrical, gear);
+    sw_choice_evaluate(request, search, grid, &choice);
     return choice.rejection == SW_REJECTED_NOT ? objective(search, &choice) : 0;
 }
 
-static void refine_ratio(const sw_search_request *request, sw_search *search) {
-    const double golden = 0.5 * (sqrt(5.0) - 1);
-    double low = log(search->choice[0].drive.ratio / 1.5);
-    double high = log(search->choice[0].drive.ratio * 1.5);
-    double a = high - golden * (high - low);
-    double b = low + golden * (high - low);
-    double at_a = at_ratio(request, search, exp(a));
-    double at_b = at_ratio(request, search, exp(b));
+/* Sizes made to measure reach half as far again as those in stock. */
+static const double BEYOND = 0.405; /* ln 1.5 */
+
+/* Ratios that a wheel, pulley or sprocket of any size could have. */
+static void ratio_span(const sw_search_request *request, const sw_search *search, double *low,
+                       double *high) {
+    sw_gear gear[SW_GEAR_LIMIT];
+    size_t gears =
+        sw_shop_gears(request->shop, request->rotor->rim_diameter_mm, request->wheel_mm, gear);
+    *low = *high = log(search->choice[0].drive.ratio);
+    for (size_t i = 0; i < gears; i++) {
+        if (gear[i].drive != search->choice[0].gear.drive)
+            continue;
+        double ratio = log(gear[i].driver_mm / gear[i].wheel_mm);
+        *low = fmin(*low, ratio - BEYOND);
+        *high = fmax(*high, ratio + BEYOND);
+    }
+}
+
+/* Golden section for the largest energy between two ratios. */
+static double golden(const sw_search_request *request, const sw_search *search, double low,
+                     double high, double *energy) {
+    const double part = 0.5 * (sqrt(5.0) - 1);
+    double a = high - part * (high - low);
+    double b = low + part * (high - low);
+    double at_a = at_ratio(request, search, &SW_GRID_COARSE, a);
+    double at_b = at_ratio(request, search, &SW_GRID_COARSE, b);
     for (int i = 0; i < GOLDEN_ROUNDS; i++) {
-        bool left = at_a > at_b;
-        if (left) {
+        if (at_a > at_b) {
             high = b;
             b = a;
             at_b = at_a;
-            a = high - golden * (high - low);
-            at_a = at_ratio(request, search, exp(a));
+            a = high - part * (high - low);
+            at_a = at_ratio(request, search, &SW_GRID_COARSE, a);
         } else {
             low = a;
             a = b;
             at_a = at_b;
-            b = low + golden * (high - low);
-            at_b = at_ratio(request, search, exp(b));
+            b = low + part * (high - low);
+            at_b = at_ratio(request, search, &SW_GRID_COARSE, b);
         }
     }
-    search->best_ratio = exp(0.5 * (low + high));
-    search->best_ratio_kwh = at_a > at_b ? at_a : at_b;
+    *energy = fmax(at_a, at_b);
+    return at_a > at_b ? a : b;
+}
+
+static void refine_ratio(const sw_search_request *request, sw_search *search) {
+    double low = 0;
+    double high = 0;
+    double own = log(search->choice[0].drive.ratio);
+    ratio_span(request, search, &low, &high);
+    double step = (high - low) / RATIO_GRID;
+    double best = own;
+    double most = at_ratio(request, search, &SW_GRID_SKETCH, own);
+    for (int i = 0; i <= RATIO_GRID; i++) {
+        double energy = at_ratio(request, search, &SW_GRID_SKETCH, low + i * step);
+        if (energy <= most)
+            continue;
+        most = energy;
+        best = low + i * step;
+    }
+    double energy = 0;
+    double ratio = golden(request, search, best - step, best + step, &energy);
+    if (energy <= search->best_ratio_kwh)
+        return;
+    search->best_ratio = exp(ratio);
+    search->best_ratio_kwh = energy;
 }
 
 sw_plant sw_search_plant(const sw_search_request *request, const sw_search *search,
@@ -266,23 +218,41 @@ sw_plant sw_search_plant(const sw_search_request *request, const sw_search *sear
                        request->site->density);
 }
 
-/* The first few again on the fine grid, and their order by that. */
-static void play_final(const sw_search_request *request, sw_search *search) {
-    for (size_t i = 0; i < FINALISTS && i < search->choices; i++)
-        if (choice_class(search, &search->choice[i]) == 0)
-            sw_search_refine(request, search, &search->choice[i]);
-    sort_choices(search);
-}
-
-static void finish(const sw_search_request *request, sw_search *search) {
-    sort_choices(search);
-    play_final(request, search);
+static sw_status finish(const sw_search_request *request, sw_search *search, sw_error *error) {
+    sw_status status = sort_choices(search, error);
+    if (status == SW_OK)
+        status = look_closer(request, search, LOOKED_AT_CLOSELY, false, error);
+    if (status == SW_OK)
+        status = look_closer(request, search, FINALISTS, true, error);
+    if (status != SW_OK)
+        return status;
     const sw_choice *best = &search->choice[0];
-    search->found = choice_class(search, best) == 0;
+    search->found = search->choices > 0 && choice_class(search, best) == 0;
     search->best_ratio = best->drive.ratio;
-    search->best_ratio_kwh = objective(search, best);
+    search->stock_kwh = objective(search, best);
+    search->best_ratio_kwh = search->stock_kwh;
     if (search->found && best->gear.drive != SW_DRIVE_DIRECT && isnan(request->wheel_mm))
         refine_ratio(request, search);
+    return SW_OK;
+}
+
+static sw_status run(const sw_search_request *request, sw_search *search, sw_error *error) {
+    search->choice = calloc(SW_CHOICE_LIMIT, sizeof *search->choice);
+    if (search->choice == NULL)
+        return sw_fail(error, SW_MEMORY, "not enough memory for the search");
+    search->top_wind = sw_site_top_wind(request->site);
+    search->working_wind =
+        fmin(search->top_wind, sw_site_wind_exceeded(request->site, WORKING_HOURS));
+    search->top_rpm = table_top_rpm(request, search->top_wind);
+    search->electricals = sw_electrical_list(request, search->electrical);
+    for (size_t i = 0; i < search->electricals; i++) {
+        sw_electrical_tabulate(request->motor, search->top_rpm, i == 0, &search->electrical[i]);
+        if (search->electrical[i].generator != NULL)
+            try_gears(request, search, i);
+    }
+    if (search->electricals > 0 && search->electrical[0].generator == NULL)
+        return sw_fail(error, SW_NO_CONVERGENCE, "%s", search->electrical[0].why_not);
+    return finish(request, search, error);
 }
 
 sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error) {
@@ -290,26 +260,10 @@ sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_
     if (isfinite(request->wheel_mm) && !isfinite(request->rotor->rim_diameter_mm))
         return sw_fail(error, SW_MISMATCH,
                        "a wheel is given, but the rotor has no rim_diameter for it to run on");
-    search->choice = calloc(SW_CHOICE_LIMIT, sizeof *search->choice);
-    if (search->choice == NULL)
-        return sw_fail(error, SW_MEMORY, "not enough memory for the search");
-    search->top_wind = sw_site_top_wind(request->site);
-    search->working_wind =
-        fmin(search->top_wind, sw_site_wind_exceeded(request->site, WORKING_HOURS));
-    search->electricals = sw_electrical_list(request->motor, request->load, search->electrical);
-    double top_rpm = table_top_rpm(request, search->top_wind);
-    for (size_t i = 0; i < search->electricals; i++) {
-        sw_electrical_tabulate(request->motor, request->load, top_rpm, &search->electrical[i]);
-        if (search->electrical[i].generator != NULL)
-            try_gears(request, search, i);
-    }
-    if (search->electricals > 0 && search->electrical[0].generator == NULL) {
-        sw_status status = sw_fail(error, SW_NO_CONVERGENCE, "%s", search->electrical[0].why_not);
+    sw_status status = run(request, search, error);
+    if (status != SW_OK)
         sw_search_free(search);
-        return status;
-    }
-    finish(request, search);
-    return SW_OK;
+    return status;
 }
 
 void sw_search_free(sw_search *search) {

@@ -1,5 +1,6 @@
-/* Which wiring and which drive give most in a year: every reachable connection and rectifier with
- * every stock size, then the size that would be best if any could be had.
+/* Which battery, wiring and drive give most in a year: every voltage that is possible, every number
+ * of machines at hand, every reachable connection and rectifier with every stock size, then the
+ * size that would be best if any could be had.
  *
  * Torque over speed is tabulated once for each electrical option; sizes only read the table.
  */
@@ -20,20 +21,31 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-enum { SW_ELECTRICAL_LIMIT = 12, SW_CHOICE_LIMIT = SW_ELECTRICAL_LIMIT * SW_GEAR_LIMIT };
+enum {
+    SW_ELECTRICAL_LIMIT = 40,
+    SW_CHOICE_LIMIT = SW_ELECTRICAL_LIMIT * SW_GEAR_LIMIT,
+    SW_VOLTAGE_LIMIT = SW_LOAD_VOLTAGE_LIMIT,
+    SW_MACHINE_LIMIT = 4
+};
 
 /* How the coils are brought to work, against how they came. */
 typedef enum sw_rewiring {
     SW_REWIRING_NONE,
     SW_REWIRING_STAR,
     SW_REWIRING_DELTA,
-    SW_REWIRING_PARALLEL /* coil groups of a phase side by side */
+    SW_REWIRING_PARALLEL, /* coil groups of a phase side by side */
+    SW_REWIRING_WOUND     /* new coils with other turns */
 } sw_rewiring;
 
 typedef struct sw_electrical {
     sw_wiring wiring;
     sw_rewiring rewiring;
-    bool reachable;          /* without opening the motor, or its ends are at hand */
+    bool reachable;          /* with what is at hand, the motor not opened or its ends outside */
+    bool other_battery;      /* needs one that nobody said is possible */
+    double nominal_v;        /* of its battery; NaN = none */
+    bool tell_voltage;       /* it is one of several, or not the load's own */
+    sw_load load;            /* as this option sees it */
+    bool exact;              /* the table is no sketch */
     sw_generator *generator; /* owned; NULL when it could not be tabulated */
     char why_not[200];       /* then the reason */
 } sw_electrical;
@@ -44,7 +56,9 @@ typedef enum sw_rejection {
     SW_REJECTED_NO_POWER, /* the current never begins to flow in the winds of this site */
     SW_REJECTED_GRIP,     /* a wheel pressed on as hard as may be slips in usual winds */
     SW_REJECTED_CURRENT,  /* the winding's stated limit is passed in a working wind */
-    SW_REJECTED_SPEED     /* the motor's stated speed limit is passed in a working wind */
+    SW_REJECTED_SPEED,    /* the motor's stated speed limit is passed in a working wind */
+    SW_REJECTED_START,    /* does not start by itself at the wind that was asked for */
+    SW_REJECTED_VOLTS     /* more than the converter bears when it stops drawing */
 } sw_rejection;
 
 /* One wiring with one gear. */
@@ -85,6 +99,12 @@ typedef struct sw_search_request {
     const sw_shop *shop;
     sw_rim rim;
     double wheel_mm; /* only this wheel; NaN = any */
+    /* Possible nominal voltages of the battery; 0 of them = the load's own. */
+    size_t voltages;
+    double voltage[SW_VOLTAGE_LIMIT];
+    int machines;    /* equal ones at hand, 1 .. SW_MACHINE_LIMIT; 0 = 1 */
+    double start_by; /* must start by itself at or below this wind; INFINITY or 0 = any */
+    bool outlook;    /* look at opened motors and other batteries too */
 } sw_search_request;
 
 typedef struct sw_search {
@@ -96,15 +116,17 @@ typedef struct sw_search {
     bool found;          /* choice[0] is reachable and not rejected */
     double working_wind; /* hardest wind that grip and heat are worked out for */
     double top_wind;
-    double best_ratio; /* with any size to be had, same wiring and kind of drive */
-    double best_ratio_kwh;
+    double top_rpm;        /* of the tables */
+    double best_ratio;     /* with any size to be had, same wiring and kind of drive */
+    double best_ratio_kwh; /* as it is weighed against others */
+    double stock_kwh;      /* of the best stock size, weighed alike */
 } sw_search;
 
 sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error);
 void sw_search_free(sw_search *search);
 
-/* Work a choice out again on a finer grid of winds. */
-void sw_search_refine(const sw_search_request *request, const sw_search *search, sw_choice *choice);
+/* Work a choice out again on a finer grid of winds and an exact table. */
+void sw_search_refine(const sw_search_request *request, sw_search *search, sw_choice *choice);
 
 /* Machine with this choice of the search. */
 sw_plant sw_search_plant(const sw_search_request *request, const sw_search *search,

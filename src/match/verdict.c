@@ -16,6 +16,16 @@ const sw_thresholds SW_THRESHOLDS = {
     .late_start = 1.5,
 };
 
+sw_thresholds sw_thresholds_worth(double worth_kwh) {
+    sw_thresholds thresholds = SW_THRESHOLDS;
+    thresholds.least_kwh *= worth_kwh / thresholds.spare_kwh;
+    thresholds.spare_kwh = worth_kwh;
+    return thresholds;
+}
+
+/* Behind a bridge less than this part of what a doubler gives: only with a doubler. */
+static const double DOUBLER_SHARE = 0.6;
+
 static const char *const NAMES[SW_VERDICT_COUNT] = {"use", "use-if", "spare", "not-yet", "leave"};
 
 const char *sw_verdict_name(sw_verdict verdict) {
@@ -66,6 +76,13 @@ static void judge_rejected(const sw_verdict_request *request, sw_remarks *reason
                       sw_quantity_of(best->working_winding_amps, NAN, "A"), motor->limit_current);
     else if (best->rejection == SW_REJECTED_SPEED)
         sw_remark_add(reasons, SW_REASON_SPEED_LIMIT, rpm(best->working_rpm), motor->limit_speed);
+    else if (best->rejection == SW_REJECTED_START)
+        sw_remark_add(reasons, SW_REASON_START_BY, wind(best->start_wind), wind(request->start_by));
+    else if (best->rejection == SW_REJECTED_VOLTS)
+        sw_remark_add(reasons, SW_REASON_INPUT_VOLTS,
+                      sw_quantity_of(request->search->electrical[best->electrical].load.input_max_v,
+                                     NAN, "V"),
+                      sw_quantity_unknown());
     else if (best->rejection == SW_REJECTED_GRIP)
         sw_remark_add(reasons, SW_REASON_GRIP, sw_quantity_of(best->press.mean_n, NAN, "N"),
                       sw_quantity_unknown());
@@ -125,6 +142,40 @@ static void judge_guesses(const sw_remarks *guessed, sw_verdict *verdict, sw_rem
         sw_remark_add_plain(reasons, SW_REASON_GUESSED_WINDING);
 }
 
+/* Much more behind a doubler than behind a bridge: the bridge's best choice is the first of its
+ * kind in the sorted list. */
+static void judge_doubler(const sw_search *search, sw_remarks *reasons) {
+    const sw_choice *best = &search->choice[0];
+    double bridge_kwh = 0;
+    if (search->electrical[best->electrical].wiring.rectifier != SW_RECTIFIER_DOUBLER)
+        return;
+    for (size_t i = 1; i < search->choices; i++) {
+        const sw_electrical *it = &search->electrical[search->choice[i].electrical];
+        if (!it->reachable || search->choice[i].rejection != SW_REJECTED_NOT)
+            break;
+        if (it->wiring.rectifier != SW_RECTIFIER_BRIDGE)
+            continue;
+        bridge_kwh = search->choice[i].started_kwh;
+        break;
+    }
+    if (bridge_kwh < DOUBLER_SHARE * best->started_kwh)
+        sw_remark_add(reasons, SW_REASON_DOUBLER, kwh(bridge_kwh), sw_quantity_unknown());
+}
+
+/* What was ruled out only because it starts too late, if it would give much more. */
+static void judge_start_by(const sw_verdict_request *request, sw_remarks *reasons) {
+    const sw_search *search = request->search;
+    for (size_t i = 1; i < search->choices; i++) {
+        const sw_choice *it = &search->choice[i];
+        if (it->rejection != SW_REJECTED_START || !search->electrical[it->electrical].reachable)
+            continue;
+        if (it->started_kwh > 1.5 * search->choice[0].started_kwh)
+            sw_remark_add(reasons, SW_REASON_START_BY, wind(it->start_wind),
+                          wind(request->start_by));
+        return;
+    }
+}
+
 /* Does it have to be pushed to give its energy: most of it is lost when it waits to start? */
 static bool needs_push(const sw_verdict_request *request) {
     return request->started_kwh < 0.25 * request->running_kwh;
@@ -153,6 +204,8 @@ sw_verdict sw_verdict_of(const sw_verdict_request *request, sw_remarks *reasons)
     bool pushed = needs_push(request);
     judge_energy(request, pushed ? request->running_kwh : request->started_kwh, &verdict, reasons);
     judge_start(request, pushed, &verdict, reasons);
+    judge_doubler(request->search, reasons);
+    judge_start_by(request, reasons);
     judge_guesses(request->guessed, &verdict, reasons);
     return verdict;
 }

@@ -28,7 +28,12 @@ typedef struct sw_thresholds {
     double late_start;  /* start wind over mean wind: above, second choice */
 } sw_thresholds;
 
+/* 2 kWh, 5 kWh, 0.12 and 1.5. */
 extern const sw_thresholds SW_THRESHOLDS;
+
+/* The usual ones for a builder to whom so many kWh a year are worth the work: below it is second
+ * choice, below two fifths of it to be left. */
+sw_thresholds sw_thresholds_worth(double worth_kwh);
 
 typedef struct sw_verdict_request {
     const sw_motor *motor;
@@ -41,6 +46,7 @@ typedef struct sw_verdict_request {
     double running_kwh;
     double potential_kwh; /* the rotor at its best Cp in every wind */
     double cut_in_rpm;    /* of the generator */
+    double start_by;      /* asked for; 0 = any */
 } sw_verdict_request;
 
 /* Readings without which nothing can be worked out. */

@@ -2,15 +2,24 @@
 
 #include "src/report/say.h"
 
+#include <ctype.h>
 #include <stdio.h>
+#include <string.h>
+
+/* "an 8 in", "an 11 mm", "an 18 mm", "an 80 mm"; else "a". */
+static const char *article(const char *number) {
+    bool teens = strncmp(number, "11", 2) == 0 || strncmp(number, "18", 2) == 0;
+    return *number == '8' || (teens && !isdigit((unsigned char)number[2])) ? "an" : "a";
+}
 
 void sw_gear_say(bool us, const sw_choice *choice, char *out, size_t room) {
     const sw_gear *gear = &choice->gear;
-    sw_said driver = sw_say_value(us, gear->driver_mm, "mm");
-    sw_said wheel = sw_say_value(us, gear->wheel_mm, "mm");
+    sw_said driver = sw_say_size(us, gear->driver_mm);
+    sw_said wheel = sw_say_size(us, gear->wheel_mm);
     switch (gear->drive) {
     case SW_DRIVE_FRICTION:
-        snprintf(out, room, "a %s wheel on the %s rim", wheel.text, driver.text);
+        snprintf(out, room, "%s %s wheel on the %s rim", article(wheel.text), wheel.text,
+                 driver.text);
         return;
     case SW_DRIVE_BELT:
         snprintf(out, room, "a belt from a %s pulley on the rotor to one of %s on the motor",
@@ -27,6 +36,15 @@ void sw_gear_say(bool us, const sw_choice *choice, char *out, size_t room) {
     }
 }
 
+static const char *wound_said(double turns) {
+    if (turns < 0.6)
+        return "new coils of half the turns and thicker wire";
+    if (turns < 1)
+        return "new coils of 0.7 times the turns and thicker wire";
+    return turns > 1.6 ? "new coils of twice the turns and thinner wire"
+                       : "new coils of 1.4 times the turns and thinner wire";
+}
+
 static const char *coils_said(const sw_electrical *electrical) {
     switch (electrical->rewiring) {
     case SW_REWIRING_STAR:
@@ -35,6 +53,8 @@ static const char *coils_said(const sw_electrical *electrical) {
         return "the coils rewired in delta";
     case SW_REWIRING_PARALLEL:
         return "the coil groups of each phase side by side (parallel)";
+    case SW_REWIRING_WOUND:
+        return wound_said(electrical->wiring.rewind);
     default:
         return "the wires as they come";
     }
@@ -53,6 +73,14 @@ static const char *rectifier_said(sw_rectifier rectifier) {
 }
 
 void sw_electrical_say(const sw_electrical *electrical, char *out, size_t room) {
-    snprintf(out, room, "%s, %s", coils_said(electrical),
-             rectifier_said(electrical->wiring.rectifier));
+    int machines = electrical->wiring.machines;
+    const char *rectifier = rectifier_said(electrical->wiring.rectifier);
+    int used = 0;
+    if (machines > 1)
+        used = snprintf(out, room, "%d such motors, each with %s and its own rectifier (%s)",
+                        machines, coils_said(electrical), rectifier);
+    else
+        used = snprintf(out, room, "%s, %s", coils_said(electrical), rectifier);
+    if (electrical->tell_voltage && used > 0 && (size_t)used < room)
+        snprintf(out + used, room - (size_t)used, ", on a %.3g V battery", electrical->nominal_v);
 }

@@ -3,6 +3,7 @@
 #include "shared/constants.h"
 #include "shared/json_write.h"
 #include "src/report/claim_text.h"
+#include "src/report/options_text.h"
 #include "src/report/remark_text.h"
 #include "src/report/wheel_text.h"
 
@@ -43,8 +44,11 @@ static void add_wiring(cJSON *object, const sw_electrical *electrical) {
     sw_json_add_text(object, "rectifier", sw_rectifier_name(electrical->wiring.rectifier));
     if (electrical->wiring.connection == SW_AS_IT_COMES)
         sw_json_add_unknown(object, "connection", "as it comes");
-    if (electrical->rewiring == SW_REWIRING_PARALLEL)
+    if (electrical->wiring.rewind != 1)
         sw_json_add_number(object, "rewind", electrical->wiring.rewind);
+    cJSON_AddNumberToObject(object, "machines", electrical->wiring.machines);
+    if (isfinite(electrical->nominal_v))
+        add_value(object, "battery", electrical->nominal_v, "V");
 }
 
 static void add_start_wind(cJSON *object, double start_wind, double u) {
@@ -150,12 +154,13 @@ static void add_recommended(cJSON *root, const sw_match *match) {
     sw_json_add_number(it, "best_ratio", match->search.best_ratio);
     if (match->wheel.pressed)
         cJSON_AddItemToObject(it, "wheel", sw_wheel_to_json(match));
+    sw_options_add_json(it, match);
     add_storm(it, match);
 }
 
 static const char *alternative_name(sw_alternative_kind kind) {
-    static const char *const NAMES[] = {"smaller_wheel", "larger_wheel", "drive", "wiring",
-                                        "if_you_open_it"};
+    static const char *const NAMES[] = {"smaller_wheel", "larger_wheel", "drive",         "wiring",
+                                        "battery",       "machines",     "if_you_open_it"};
     return NAMES[kind];
 }
 

@@ -3,6 +3,7 @@
 #include "shared/constants.h"
 
 #include "src/report/claim_text.h"
+#include "src/report/options_text.h"
 #include "src/report/remark_text.h"
 #include "src/report/say.h"
 
@@ -77,7 +78,8 @@ static void say_what_to_do(const sw_match *match, bool us, sw_text *text) {
     if (match->plant.drive.kind->pressed) {
         sw_said force = sw_say_value(us, match->plant.drive.contact_n, "N");
         sw_said scale = sw_say_scale(us, match->plant.drive.contact_n);
-        sw_text_add(&line, ", pressed on with %s (%s on a luggage scale)", force.text, scale.text);
+        sw_text_add(&line, ", %spressed on with %s (%s on a luggage scale)",
+                    match->plant.drive.wheels > 1 ? "each " : "", force.text, scale.text);
     }
     sw_text_add(&line, "; use %s.", wires);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
@@ -232,52 +234,6 @@ static void say_numbers(const sw_match *match, const sw_match_text_options *opti
     say_vane(match, us, text);
 }
 
-static const char *rejection_said(sw_rejection rejection) {
-    static const char *const SAID[] = {
-        [SW_REJECTED_NOT] = "",
-        [SW_REJECTED_NO_POWER] = ", it never charges",
-        [SW_REJECTED_GRIP] = ", but it slips in usual winds",
-        [SW_REJECTED_CURRENT] = ", but the winding carries more than its limit",
-        [SW_REJECTED_SPEED] = ", but the motor turns faster than its limit"};
-    return SAID[rejection];
-}
-
-static void say_alternative(const sw_match *match, const sw_alternative *it, bool us,
-                            sw_text *text) {
-    char gear[LINE_ROOM];
-    char wires[LINE_ROOM];
-    const sw_electrical *electrical = &match->search.electrical[it->choice.electrical];
-    double energy = pushed(match) ? it->choice.running_kwh : it->choice.started_kwh;
-    sw_said said = sw_say_value(false, energy, "kWh");
-    sw_gear_say(us, &it->choice, gear, sizeof gear);
-    sw_electrical_say(electrical, wires, sizeof wires);
-    bool wiring = it->kind == SW_ALTERNATIVE_WIRING || it->kind == SW_ALTERNATIVE_OPENED;
-    sw_text_paragraph(text, 4, "  - %s%s%s: about %s a year%s", wiring ? wires : gear,
-                      wiring ? ", " : "", wiring ? gear : "", said.text,
-                      rejection_said(it->choice.rejection));
-}
-
-static bool any_alternative(const sw_match *match, bool opened) {
-    for (size_t i = 0; i < match->alternatives; i++)
-        if ((match->alternative[i].kind == SW_ALTERNATIVE_OPENED) == opened)
-            return true;
-    return false;
-}
-
-static void say_alternatives(const sw_match *match, bool opened, bool us, sw_text *text) {
-    if (!any_alternative(match, opened))
-        return;
-    double energy = pushed(match) ? match->running_kwh : match->started_kwh;
-    sw_said best = sw_say_value(false, energy, "kWh");
-    sw_text_add(text,
-                opened ? "\nIf you open the motor (%s as it is)\n"
-                       : "\nInstead (the recommended one gives %s)\n",
-                best.text);
-    for (size_t i = 0; i < match->alternatives; i++)
-        if ((match->alternative[i].kind == SW_ALTERNATIVE_OPENED) == opened)
-            say_alternative(match, &match->alternative[i], us, text);
-}
-
 static void say_remarks(const char *title, const sw_remarks *remarks, bool us, sw_text *text) {
     char sentence[SW_REMARK_ROOM];
     if (remarks->count == 0)
@@ -326,8 +282,7 @@ void sw_match_text(const sw_match_request *request, const sw_match *match,
         sw_claim_text(&match->claim, options->us, text);
     if (match->full)
         say_numbers(match, options, text);
-    say_alternatives(match, false, options->us, text);
-    say_alternatives(match, true, options->us, text);
+    sw_options_text(match, options->us, text);
     say_remarks("Guessed, not measured", &match->guessed, options->us, text);
     say_next(match, text);
     say_remarks("Take care", &match->cautions, options->us, text);

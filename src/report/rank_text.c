@@ -23,11 +23,25 @@ static void short_reason(bool us, const sw_remark *reason, char *out, size_t roo
         snprintf(out, room, "needs %s to charge, more than any drive here gives", first.text);
         return;
     case SW_REASON_STARTS_LATE:
-        snprintf(out, room, "too stiff: starts only at %s", first.text);
+        snprintf(out, room, "too stiff to start: moves only from %s on", first.text);
         return;
     case SW_REASON_NEEDS_PUSH:
-        snprintf(out, room, "must be pushed to start; charges from %s", first.text);
+        snprintf(out, room, "too stiff to start by itself; pushed, it charges from %s on",
+                 first.text);
         return;
+    case SW_REASON_START_BY:
+        snprintf(out, room, "too stiff to start at the wind asked for: needs %s", first.text);
+        return;
+    case SW_REASON_DOUBLER:
+        snprintf(out, room, "only with a doubler; behind a plain bridge %s a year", first.text);
+        return;
+    case SW_REASON_OTHER_WHEEL: {
+        sw_said size = sw_say_size(us, reason->first.value);
+        sw_said second = sw_say(us, reason->second);
+        snprintf(out, room, "needs a different wheel: one of %s would give %s a year", size.text,
+                 second.text);
+        return;
+    }
     case SW_REASON_LITTLE_ENERGY:
         snprintf(out, room, "little to gain: %s a year", first.text);
         return;
@@ -135,11 +149,13 @@ static void say_row(const sw_rank_request *request, const sw_rank_names *names,
     if (!row->recommended)
         return;
     char gear[240];
-    sw_said energy = sw_say_value(us, row->started_kwh, "kWh");
+    bool pushed = row->started_kwh < 0.25 * row->running_kwh;
+    sw_said energy = sw_say_value(us, pushed ? row->running_kwh : row->started_kwh, "kWh");
     sw_said start = sw_say_value(us, row->start_wind, "m/s");
     sw_said cut_in = sw_say_value(us, row->cut_in_wind, "m/s");
     sw_gear_say(us, &row->choice, gear, sizeof gear);
-    sw_text_paragraph(text, 4, "    %s a year; %s; starts %s%s, charges from %s", energy.text, gear,
+    sw_text_paragraph(text, 4, "    %s a year%s; %s; starts %s%s, charges from %s", energy.text,
+                      pushed ? " if you push it" : "", gear,
                       isfinite(row->start_wind) ? "at " : "only when pushed",
                       isfinite(row->start_wind) ? start.text : "", cut_in.text);
 }

@@ -17,6 +17,13 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                                 "its stated limit of {2}.",
     [SW_REASON_SPEED_LIMIT] = "It would turn {1} in a strong working wind, more than its stated "
                               "limit of {2}.",
+    [SW_REASON_START_BY] = "It is too stiff to start by itself at {2}, which was asked for: the "
+                           "best that gives power starts at {1}.",
+    [SW_REASON_INPUT_VOLTS] = "When the converter stops drawing in a strong working wind, it gets "
+                              "more volts than it bears ({1}).",
+    [SW_REASON_DOUBLER] = "Only a voltage doubler makes it worth while: behind a plain bridge it "
+                          "would give {1} a year.",
+    [SW_REASON_OTHER_WHEEL] = "It needs a different wheel: one of {1} would give {2} a year.",
     [SW_REASON_LITTLE_ENERGY] = "It gives only about {1} a year, {2} of what this rotor could "
                                 "give at its best.",
     [SW_REASON_ENERGY] = "It gives about {1} a year, {2} of what this rotor could give at its "

@@ -7,6 +7,9 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Less a year is nothing. */
+static const double LEAST_KWH = 0.005;
+
 typedef struct us_row {
     const char *unit;
     double factor;
@@ -78,6 +81,8 @@ sw_said sw_say(bool us, sw_quantity quantity) {
         snprintf(said.text, sizeof said.text, "%s", isinf(quantity.value) ? "never" : "not known");
         return said;
     }
+    if (strcmp(quantity.unit, "kWh") == 0 && fabs(quantity.value) < LEAST_KWH)
+        quantity.value = 0;
     const us_row *row = us_row_of(us, quantity.unit);
     const char *shown = row != NULL ? row->shown : sw_unit_row_of(quantity.unit)->shown;
     double factor = row != NULL ? row->factor : 1;
@@ -92,6 +97,29 @@ sw_said sw_say(bool us, sw_quantity quantity) {
 
 sw_said sw_say_value(bool us, double value, const char *unit) {
     return sw_say(us, sw_quantity_of(value, NAN, unit));
+}
+
+/* To the nearest sixteenth, in lowest terms. */
+static sw_said in_fractions(double inch) {
+    sw_said said;
+    long sixteenths = lround(16 * inch);
+    long whole = sixteenths / 16;
+    long part = sixteenths % 16;
+    long below = 16;
+    for (; part > 0 && part % 2 == 0; part /= 2)
+        below /= 2;
+    if (part == 0)
+        snprintf(said.text, sizeof said.text, "%ld in", whole);
+    else if (whole == 0)
+        snprintf(said.text, sizeof said.text, "%ld/%ld in", part, below);
+    else
+        snprintf(said.text, sizeof said.text, "%ld %ld/%ld in", whole, part, below);
+    return said;
+}
+
+sw_said sw_say_size(bool us, double millimetre) {
+    bool ruler = us && isfinite(millimetre) && millimetre >= 1 && millimetre < 1e5;
+    return ruler ? in_fractions(millimetre / 25.4) : sw_say_value(us, millimetre, "mm");
 }
 
 sw_said sw_say_scale(bool us, double newton) {

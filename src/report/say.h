@@ -16,6 +16,9 @@ typedef struct sw_said {
 sw_said sw_say(bool us, sw_quantity quantity);
 sw_said sw_say_value(bool us, double value, const char *unit);
 
+/* A length of a part: millimetres, or inches as rulers show them ("8 1/16 in"). */
+sw_said sw_say_size(bool us, double millimetre);
+
 /* A force as a hanging scale shows it: "3.1 kg" or "6.8 lb". */
 sw_said sw_say_scale(bool us, double newton);
 

@@ -12,7 +12,7 @@
 static void say_size(const sw_match *match, bool inside, bool us, sw_text *text) {
     const sw_stock_wheel *wheel = match->sheet.wheel;
     sw_text line = {0};
-    sw_text_add(&line, "Wheel of %s", sw_say_value(us, match->plant.drive.wheel_mm, "mm").text);
+    sw_text_add(&line, "Wheel of %s", sw_say_size(us, match->plant.drive.wheel_mm).text);
     if (wheel != NULL)
         sw_text_add(&line, ", sold as %s (a new one may be %s off either way)", wheel->name,
                     sw_say_value(us, wheel->tolerance_mm, "mm").text);

@@ -1,0 +1,70 @@
+#include "src/cli/wishes.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static sw_status bad_list(const char *text, sw_error *error) {
+    return sw_fail(error, SW_USAGE,
+                   "--load-voltages: found \"%.60s\", expected up to %d battery voltages of 2 to "
+                   "200 V, for example 12,24,48",
+                   text, (int)SW_VOLTAGE_LIMIT);
+}
+
+/* "12,24,48", a unit behind any of them. */
+static sw_status read_voltages(const sw_cli *cli, const char *text, sw_wishes *wishes,
+                               sw_error *error) {
+    char item[32];
+    wishes->voltages = 0;
+    for (const char *at = text; at != NULL;) {
+        size_t length = strcspn(at, ",");
+        sw_quantity volts = sw_quantity_unknown();
+        if (length == 0 || length + 3 > sizeof item || wishes->voltages == SW_VOLTAGE_LIMIT)
+            return bad_list(text, error);
+        snprintf(item, sizeof item, "%.*s", (int)length, at);
+        if (sw_quantity_parse(cli->units, item, "V", &volts, NULL) != SW_OK ||
+            !(volts.value >= 2 && volts.value <= 200))
+            return bad_list(text, error);
+        wishes->voltage[wishes->voltages++] = volts.value;
+        at = at[length] == ',' ? at + length + 1 : NULL;
+    }
+    return SW_OK;
+}
+
+static void take_from_load(const sw_load *load, sw_wishes *wishes) {
+    wishes->voltages = load->voltages;
+    memcpy(wishes->voltage, load->possible_v, sizeof wishes->voltage);
+}
+
+sw_status sw_wishes_read(const sw_cli *cli, const sw_arguments *arguments, const sw_load *load,
+                         sw_wishes *wishes, sw_error *error) {
+    sw_quantity machines = sw_quantity_unknown();
+    sw_quantity start_by = sw_quantity_unknown();
+    sw_quantity worth = sw_quantity_unknown();
+    const char *voltages = sw_argument(arguments, "--load-voltages");
+    sw_status status = SW_OK;
+    *wishes = (sw_wishes){.machines = 1, .thresholds = SW_THRESHOLDS};
+    if (load != NULL)
+        take_from_load(load, wishes);
+    if (voltages != NULL)
+        status = read_voltages(cli, voltages, wishes, error);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--machines", "1", 1, SW_MACHINE_LIMIT,
+                                         cli->units, &machines, error);
+    if (status == SW_OK && sw_quantity_known(machines) && machines.value != floor(machines.value))
+        return sw_fail(error, SW_USAGE, "--machines: found %g, expected a whole number",
+                       machines.value);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--start-by", "m/s", 0.5, 30, cli->units,
+                                         &start_by, error);
+    if (status == SW_OK)
+        status = sw_argument_quantity_in(arguments, "--worth", "kWh", 0.1, 1e5, cli->units, &worth,
+                                         error);
+    if (sw_quantity_known(machines))
+        wishes->machines = (int)machines.value;
+    if (sw_quantity_known(start_by))
+        wishes->start_by = start_by.value;
+    if (sw_quantity_known(worth))
+        wishes->thresholds = sw_thresholds_worth(worth.value);
+    return status;
+}

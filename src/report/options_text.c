@@ -1,0 +1,173 @@
+#include "src/report/options_text.h"
+
+#include "shared/json_write.h"
+#include "src/match/rejected.h"
+#include "src/report/match_text.h"
+#include "src/report/say.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { LINE_ROOM = 240 };
+
+/* Energy that counts for the recommended machine: pushed by hand, or from rest. */
+static double counted(const sw_match *match, const sw_choice *choice) {
+    bool pushed = sw_remarked(&match->reasons, SW_REASON_NEEDS_PUSH);
+    return pushed ? choice->running_kwh : choice->started_kwh;
+}
+
+static double recommended_kwh(const sw_match *match) {
+    bool pushed = sw_remarked(&match->reasons, SW_REASON_NEEDS_PUSH);
+    return pushed ? match->running_kwh : match->started_kwh;
+}
+
+/* "", " (5 % less)", " (40 % more)"; a difference of two in a hundred is none. */
+static void say_difference(double energy_kwh, double than_kwh, char *out, size_t room) {
+    double percent = 100 * (energy_kwh / than_kwh - 1);
+    if (!(than_kwh > 0) || !(fabs(percent) >= 2) || percent > 1000)
+        snprintf(out, room, "%s", than_kwh > 0 && fabs(percent) < 2 ? " (as much)" : "");
+    else
+        snprintf(out, room, " (%.0f %% %s)", fabs(percent), percent < 0 ? "less" : "more");
+}
+
+static const char *rejection_said(sw_rejection rejection) {
+    static const char *const SAID[] = {
+        [SW_REJECTED_NOT] = "",
+        [SW_REJECTED_NO_POWER] = ", it never charges",
+        [SW_REJECTED_GRIP] = ", but it slips in usual winds",
+        [SW_REJECTED_CURRENT] = ", but the winding carries more than its limit",
+        [SW_REJECTED_SPEED] = ", but the motor turns faster than its limit",
+        [SW_REJECTED_START] = ", but it starts too late",
+        [SW_REJECTED_VOLTS] = ", but more volts than the converter bears"};
+    return SAID[rejection];
+}
+
+/* What sets it apart, in front of its gear. */
+static void say_what(const sw_match *match, const sw_alternative *it, char *out, size_t room) {
+    const sw_electrical *electrical = &match->search.electrical[it->choice.electrical];
+    switch (it->kind) {
+    case SW_ALTERNATIVE_BATTERY:
+        snprintf(out, room, "a %.3g V battery, with ", electrical->nominal_v);
+        return;
+    case SW_ALTERNATIVE_MACHINES:
+        if (electrical->wiring.machines == 1)
+            snprintf(out, room, "one such motor alone, with ");
+        else
+            snprintf(out, room, "%d such motors, each with ", electrical->wiring.machines);
+        return;
+    case SW_ALTERNATIVE_WIRING:
+    case SW_ALTERNATIVE_OPENED:
+        sw_electrical_say(electrical, out, room - 8);
+        snprintf(out + strlen(out), 8, ", with ");
+        return;
+    default:
+        out[0] = '\0';
+    }
+}
+
+static void say_alternative(const sw_match *match, const sw_alternative *it, bool us,
+                            sw_text *text) {
+    char what[LINE_ROOM];
+    char gear[LINE_ROOM];
+    char difference[40];
+    double energy = counted(match, &it->choice);
+    sw_said said = sw_say_value(false, energy, "kWh");
+    say_what(match, it, what, sizeof what);
+    sw_gear_say(us, &it->choice, gear, sizeof gear);
+    say_difference(energy, recommended_kwh(match), difference, sizeof difference);
+    sw_text_paragraph(text, 4, "  - %s%s: about %s a year%s%s", what, gear, said.text, difference,
+                      rejection_said(it->choice.rejection));
+}
+
+/* A wheel, pulley or sprocket of the size that would be best. */
+static void say_made_to_measure(const sw_match *match, bool us, sw_text *text) {
+    const sw_drive *drive = &match->best.drive;
+    double best_mm = drive->driver_mm / match->search.best_ratio;
+    if (!isfinite(best_mm) || fabs(best_mm / drive->wheel_mm - 1) < 0.02)
+        return;
+    sw_said size = sw_say_size(us, best_mm);
+    char difference[40];
+    say_difference(match->search.best_ratio_kwh, match->search.stock_kwh, difference,
+                   sizeof difference);
+    sw_text_paragraph(text, 4, "  - made to measure, a %s of %s would be best%s",
+                      drive->kind->wheel, size.text, difference);
+}
+
+static bool any_alternative(const sw_match *match, bool opened) {
+    for (size_t i = 0; i < match->alternatives; i++)
+        if ((match->alternative[i].kind == SW_ALTERNATIVE_OPENED) == opened)
+            return true;
+    return false;
+}
+
+static void say_alternatives(const sw_match *match, bool opened, bool us, sw_text *text) {
+    if (!any_alternative(match, opened))
+        return;
+    sw_said best = sw_say_value(false, recommended_kwh(match), "kWh");
+    sw_text_add(text,
+                opened ? "\nIf you open the motor (%s as it is)\n"
+                       : "\nInstead (the recommended one gives %s)\n",
+                best.text);
+    for (size_t i = 0; i < match->alternatives; i++)
+        if ((match->alternative[i].kind == SW_ALTERNATIVE_OPENED) == opened)
+            say_alternative(match, &match->alternative[i], us, text);
+    if (!opened)
+        say_made_to_measure(match, us, text);
+}
+
+static void say_rejected(const sw_match *match, bool us, sw_text *text) {
+    static const char *const WHY[] = {
+        [SW_REJECTED_NOT] = "",
+        [SW_REJECTED_NO_POWER] = "too slow: the current never begins to flow",
+        [SW_REJECTED_GRIP] = "in the wet it would slip in usual winds",
+        [SW_REJECTED_CURRENT] = "the winding would carry more than its limit",
+        [SW_REJECTED_SPEED] = "the motor would turn faster than its limit",
+        [SW_REJECTED_START] = "would not start at the wind asked for",
+        [SW_REJECTED_VOLTS] = "more volts than the converter bears"};
+    sw_rejected_row row[SW_REJECTED_LIMIT];
+    size_t rows = sw_rejected_list(&match->search, match->best.electrical, row);
+    if (rows > 0)
+        sw_text_add(text, "\nWheels that were left out\n");
+    for (size_t i = 0; i < rows; i++) {
+        sw_said from = sw_say_size(us, row[i].from_mm);
+        sw_said to = sw_say_size(us, row[i].to_mm);
+        if (row[i].sizes == 1)
+            sw_text_paragraph(text, 4, "  - %s: %s", from.text, WHY[row[i].why]);
+        else
+            sw_text_paragraph(text, 4, "  - %s to %s: %s", from.text, to.text, WHY[row[i].why]);
+    }
+}
+
+void sw_options_text(const sw_match *match, bool us, sw_text *text) {
+    say_alternatives(match, false, us, text);
+    say_alternatives(match, true, us, text);
+    if (match->recommended)
+        say_rejected(match, us, text);
+}
+
+void sw_options_add_json(cJSON *recommended, const sw_match *match) {
+    sw_rejected_row row[SW_REJECTED_LIMIT];
+    size_t rows = sw_rejected_list(&match->search, match->best.electrical, row);
+    const sw_drive *drive = &match->best.drive;
+    if (isfinite(drive->wheel_mm)) {
+        cJSON *best = cJSON_AddObjectToObject(recommended, "made_to_measure");
+        sw_json_add_number(best, "ratio", match->search.best_ratio);
+        sw_json_add_quantity(
+            best, "wheel_diameter",
+            sw_quantity_of(drive->driver_mm / match->search.best_ratio, NAN, "mm"));
+        sw_json_add_number(best, "gain", match->search.best_ratio_kwh / match->search.stock_kwh);
+    }
+    cJSON *rejected = cJSON_AddObjectToObject(recommended, "rejected_wheels");
+    cJSON *units = cJSON_AddObjectToObject(rejected, "units");
+    cJSON_AddStringToObject(units, "from", "mm");
+    cJSON_AddStringToObject(units, "to", "mm");
+    cJSON *list = cJSON_AddArrayToObject(rejected, "list");
+    for (size_t i = 0; i < rows; i++) {
+        cJSON *it = cJSON_CreateObject();
+        sw_json_add_number(it, "from", row[i].from_mm);
+        sw_json_add_number(it, "to", row[i].to_mm);
+        cJSON_AddStringToObject(it, "reason", sw_rejection_name(row[i].why));
+        cJSON_AddItemToArray(list, it);
+    }
+}

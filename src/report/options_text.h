@@ -1,0 +1,17 @@
+/* What else was looked at: the sizes beside the recommended one, other batteries and wirings, what
+ * was left out and why. */
+#ifndef SPINWORTH_REPORT_OPTIONS_TEXT_H
+#define SPINWORTH_REPORT_OPTIONS_TEXT_H
+
+#include "shared/text.h"
+#include "src/match/match.h"
+
+#include <cjson/cJSON.h>
+#include <stdbool.h>
+
+void sw_options_text(const sw_match *match, bool us, sw_text *text);
+
+/* "rejected" and "made_to_measure" of a match document's "recommended". */
+void sw_options_add_json(cJSON *recommended, const sw_match *match);
+
+#endif
