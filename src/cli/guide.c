@@ -143,18 +143,7 @@ static sw_status ask_freeing(sw_guide *guide, int number, bool *go_on, sw_error 
     return SW_OK;
 }
 
-static bool speed_is_known(const sw_arguments *arguments) {
-    static const char *const WAYS[] = {"--about",   "--speed",        "--turns", "--magnets",
-                                       "--detents", "--tach-channel", NULL};
-    for (size_t i = 0; WAYS[i] != NULL; i++)
-        if (sw_argument_given(arguments, WAYS[i]))
-            return true;
-    return false;
-}
-
 static sw_status ask_speed(sw_guide *guide, int number, bool *go_on, sw_error *error) {
-    if (speed_is_known(guide->arguments))
-        return SW_OK;
     (void)fprintf(
         stderr,
         "\n%d. About how fast will it turn? The drill's plate tells; a rough figure (within\n"
@@ -211,7 +200,7 @@ sw_status sw_guide_before(sw_guide *guide, bool *go_on, sw_error *error) {
         status = ask_freeing(guide, number++, go_on, error);
     if (status == SW_OK && *go_on)
         status = pass(&WIRES, number++, go_on, error);
-    if (status == SW_OK && *go_on && !speed_is_known(guide->arguments))
+    if (status == SW_OK && *go_on && !sw_argument_given(guide->arguments, "--about"))
         status = ask_speed(guide, number++, go_on, error);
     if (status == SW_OK && *go_on) {
         tell_the_spin(guide);
@@ -256,23 +245,27 @@ static const char *spoken(sw_meter_advice advice, bool with_drill) {
 static const int STANDS = 4;  /* readings before it is said */
 static const int WAITS = 200; /* readings of nothing, 20 s */
 
+static const int GIVES_UP = 1200; /* two minutes */
+
 static bool is_urgent(sw_meter_advice advice) {
     return advice == SW_METER_FREE_SHAFT || advice == SW_METER_DONE;
 }
 
-void sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_meter_reading *reading) {
+bool sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_meter_reading *reading) {
     sw_meter_advice now = reading->advice;
+    bool nothing = now == SW_METER_WAIT || now == SW_METER_HUM;
     guide->heard_for = now == guide->heard ? guide->heard_for + 1 : 1;
     guide->heard = now;
-    guide->waited = now == SW_METER_WAIT || now == SW_METER_HUM ? guide->waited + 1 : 0;
+    guide->waited = nothing ? guide->waited + 1 : 0;
+    guide->turned = guide->turned || !nothing;
     if (guide->waited > 0 && guide->waited % WAITS == 0)
         sw_meter_line_say(line, "Nothing heard yet. Are both clips on? Does it turn? Ctrl-C ends.");
-    if (now == guide->said || (guide->heard_for < STANDS && !is_urgent(now)))
-        return;
-    guide->said = now;
-    const char *words = spoken(now, guide->with_drill);
-    if (is_urgent(now))
-        sw_meter_line_ring(line);
-    if (words != NULL)
-        sw_meter_line_say(line, words);
+    if (now != guide->said && (guide->heard_for >= STANDS || is_urgent(now))) {
+        guide->said = now;
+        if (is_urgent(now))
+            sw_meter_line_ring(line);
+        if (spoken(now, guide->with_drill) != NULL)
+            sw_meter_line_say(line, spoken(now, guide->with_drill));
+    }
+    return now == SW_METER_DONE || guide->waited >= GIVES_UP;
 }

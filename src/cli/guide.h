@@ -25,7 +25,8 @@ typedef struct sw_guide {
     sw_meter_advice said;
     sw_meter_advice heard; /* the advice now, and for how many readings */
     int heard_for;
-    int waited; /* readings without anything turning */
+    int waited;  /* readings without anything turning */
+    bool turned; /* something has */
 } sw_guide;
 
 sw_guide sw_guide_start(const sw_cli *cli, const sw_arguments *arguments,
@@ -34,11 +35,16 @@ sw_guide sw_guide_start(const sw_cli *cli, const sw_arguments *arguments,
 /* The checks, one by one. *go_on is false when the person stops there. */
 sw_status sw_guide_before(sw_guide *guide, bool *go_on, sw_error *error);
 
-/* Say what the moment asks for, above the meter. */
-void sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_meter_reading *reading);
+/* Say what the moment asks for, above the meter. True when it is over: the shaft has stopped, or
+ * nothing was heard for two minutes. */
+bool sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_meter_reading *reading);
 
 /* Ask what a look, a meter and a scale can tell, measure the recording of so many channels and
  * save the motor. */
 sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels, sw_error *error);
+
+/* Where the motor of a recording goes: --output, --into, else rec.json for rec.wav. */
+sw_status sw_guide_target(const sw_arguments *arguments, const char *recording, char *out,
+                          size_t room, sw_error *error);
 
 #endif

@@ -21,8 +21,6 @@ static void ask_wires(sw_guide *guide) {
     static const char *const PHASES[] = {[2] = "1", [3] = "3"};
     static const int WIRES_OF[] = {[1] = 2, [2] = 4, [3] = 3};
     char answer[SW_TALK_ROOM];
-    if (sw_argument_given(guide->arguments, "--phases"))
-        return;
     (void)fputs("\nHow many power wires (alike, the thick ones) has the motor itself?\n", stderr);
     if (guide->simulated != NULL)
         (void)fprintf(stderr, "(The simulated motor has %d.)\n",
@@ -32,6 +30,8 @@ static void ask_wires(sw_guide *guide) {
     if (kind == SW_TALK_ANSWER && (strcmp(answer, "2") == 0 || strcmp(answer, "3") == 0))
         guide->phases = PHASES[answer[0] - '0'];
 }
+
+enum { PATH_ROOM = 4096 };
 
 static const double SIMULATED_LEADS_OHM = 0.2;
 static const double LEADS_MATTER_OHM = 2;
@@ -58,8 +58,7 @@ static void ask_resistance(sw_guide *guide) {
 
 static void ask_disc(sw_guide *guide) {
     static const double DISC_KG = 2;
-    if (guide->ended || guide->with_drill || sw_argument_given(guide->arguments, "--inertia") ||
-        sw_argument_given(guide->arguments, "--disc-mass"))
+    if (guide->ended || guide->with_drill)
         return;
     (void)fputs(
         "\nDrag needs weight and size of the turning part (rotor, drum, wheel), taken as a\n"
@@ -95,18 +94,43 @@ static void hand_on(const sw_arguments *given, const sw_option *options, sw_argu
     }
 }
 
-/* rec.wav -> rec.json */
-static void name_motor(const char *recording, char *out, size_t room) {
+sw_status sw_guide_target(const sw_arguments *arguments, const char *recording, char *out,
+                          size_t room, sw_error *error) {
+    const char *output = sw_argument(arguments, "--output");
+    const char *given = output != NULL ? output : sw_argument(arguments, "--into");
     const char *dot = strrchr(recording, '.');
     size_t stem = dot != NULL ? (size_t)(dot - recording) : strlen(recording);
-    snprintf(out, room, "%.*s.json", (int)stem, recording);
+    int length = given != NULL ? snprintf(out, room, "%s", given)
+                               : snprintf(out, room, "%.*s.json", (int)stem, recording);
+    return length >= 0 && (size_t)length < room
+               ? SW_OK
+               : sw_fail(error, SW_USAGE, "%.60s...: the path is too long", recording);
+}
+
+/* What no motor was heard in is measured only where one was turned: that it gives nothing is an
+ * answer too. */
+static bool was_turned(sw_guide *guide) {
+    char answer[SW_TALK_ROOM];
+    if (guide->turned)
+        return true;
+    sw_talk_kind kind = sw_talk_ask(
+        "\nNothing regular was heard. Did the shaft turn? [Enter or y = yes, n = no]", answer);
+    guide->ended = kind == SW_TALK_END || kind == SW_TALK_QUIT;
+    return kind != SW_TALK_QUIT && answer[0] != 'n' && answer[0] != 'N';
 }
 
 sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels, sw_error *error) {
     extern const sw_command sw_command_measure;
     const sw_option *options = sw_command_measure.options;
-    char motor[4096];
+    char motor[PATH_ROOM];
     sw_arguments measure = {.words = 1, .word = {recording}};
+    sw_status status = sw_guide_target(guide->arguments, recording, motor, sizeof motor, error);
+    if (status != SW_OK)
+        return status;
+    if (!was_turned(guide)) {
+        (void)fputs("Nothing was measured; the recording is kept.\n", stderr);
+        return SW_OK;
+    }
     if (channels == 1)
         ask_wires(guide);
     ask_resistance(guide);
@@ -126,9 +150,7 @@ sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels
         (void)add(&measure, options, "--disc-mass", guide->disc_mass);
         (void)add(&measure, options, "--disc-diameter", guide->disc_diameter);
     }
-    if (!sw_argument_given(&measure, "--output") && !sw_argument_given(&measure, "--into")) {
-        name_motor(recording, motor, sizeof motor);
+    if (!sw_argument_given(&measure, "--output") && !sw_argument_given(&measure, "--into"))
         (void)add(&measure, options, "--output", motor);
-    }
     return sw_command_measure.run(guide->cli, &measure, error);
 }

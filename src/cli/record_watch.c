@@ -92,9 +92,8 @@ static bool see(void *user, const sw_capture_description *about, const int32_t *
     if (watch->done || !sw_meter_feed(watch->meter, frames, news->frames, &reading))
         return watch->done;
     if (watch->guide != NULL)
-        sw_guide_follow(watch->guide, &watch->line, &reading);
+        watch->done = sw_guide_follow(watch->guide, &watch->line, &reading);
     sw_meter_line_show(&watch->line, &reading);
-    watch->done = watch->guide != NULL && reading.advice == SW_METER_DONE;
     return watch->done;
 }
 

@@ -3,6 +3,9 @@
 #include "probes/capture/recorder.h"
 #include "probes/capture/simulated_motor.h"
 #include "shared/files.h"
+#include "shared/motor.h"
+#include "src/cli/guide.h"
+#include "src/cli/measure_request.h"
 #include "src/cli/simulate_spec.h"
 
 #include <math.h>
@@ -31,6 +34,8 @@ const sw_option SW_RECORD_OPTIONS[] = {
     {"--fast", NULL, NULL, "a simulated motor twenty times as fast as real life"},
     {0},
 };
+
+enum { PATH_ROOM = 4096 };
 
 /* A usual time; measure wants some seconds of steady speed. */
 static const double HOLD_S = 5;
@@ -85,8 +90,41 @@ static sw_status check_pairs(const sw_cli *cli, const sw_arguments *arguments, s
     if (cli->json && sw_argument_given(arguments, "--guide"))
         return sw_fail(error, SW_USAGE,
                        "--guide talks with a person; for a program: record, then measure --json");
-    const char *output = sw_argument(arguments, "--output");
-    return output != NULL ? sw_file_check_target(output, false, error) : SW_OK;
+    return SW_OK;
+}
+
+/* What would go wrong after the spin goes wrong before it. */
+static sw_status check_led(const sw_cli *cli, const sw_arguments *arguments, const char *path,
+                           sw_error *error) {
+    char target[PATH_ROOM];
+    sw_measure_request request;
+    sw_motor facts;
+    bool any = false;
+    sw_status status = sw_measure_request_from(cli, arguments, &request, error);
+    if (status == SW_OK)
+        status = sw_measure_facts_from(cli, arguments, &facts, &any, error);
+    if (status == SW_OK)
+        status = sw_guide_target(arguments, path, target, sizeof target, error);
+    bool merged =
+        sw_argument_given(arguments, "--into") && !sw_argument_given(arguments, "--output");
+    return status == SW_OK ? sw_file_check_target(target, merged, error) : status;
+}
+
+/* The documents that the meter reads, and the word for the run-down. */
+static sw_status check_documents(const sw_cli *cli, const sw_arguments *arguments,
+                                 sw_error *error) {
+    static const char *const COASTS[] = {"free", "with-drill", NULL};
+    const char *probe = sw_argument(arguments, "--probe");
+    const char *into = sw_argument(arguments, "--into");
+    int coast = -1;
+    sw_profile profile;
+    sw_motor motor;
+    sw_status status = sw_argument_word(arguments, "--coast", COASTS, &coast, error);
+    if (status == SW_OK && probe != NULL)
+        status = sw_profile_read(probe, cli->units, &profile, error);
+    if (status == SW_OK && into != NULL)
+        status = sw_motor_read(into, cli->units, &motor, error);
+    return status;
 }
 
 /* The simulated motor, spun at about the speed that was given. */
@@ -123,6 +161,10 @@ sw_status sw_record_wishes_from(const sw_cli *cli, const sw_arguments *arguments
         status = sw_record_hold(cli, arguments, &out->hold_s, error);
     if (status == SW_OK)
         status = check_pairs(cli, arguments, error);
+    if (status == SW_OK)
+        status = check_documents(cli, arguments, error);
+    if (status == SW_OK && out->guide)
+        status = check_led(cli, arguments, out->path, error);
     if (status == SW_OK && out->simulate)
         status = read_motor(cli, arguments, &out->motor, error);
     return status == SW_OK ? sw_recorder_check(out->path, error) : status;

@@ -146,6 +146,24 @@ static void what_is_not_answered_is_not_known(void **state) {
     support_remove_tree(at);
 }
 
+/* An induction motor is silent: two minutes, then what nobody knows is not claimed. */
+static void a_silent_motor(void **state) {
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(
+        led("\\n\\n\\n\\n\\n\\n\\n\\n\\ny\\n", "--simulate no-magnets --seed 1 --fast mute.wav"),
+        0);
+    assert_said(err, "Nothing heard yet.");
+    assert_said(err, "Did the shaft turn?");
+    sw_motor motor = read_motor("mute.json", *state);
+    assert_int_equal(motor.kind, SW_MOTOR_NONE);
+    assert_int_equal(
+        led("\\n\\n\\n\\n\\n\\n\\n\\n\\nn\\n", "--simulate no-magnets --seed 1 --fast still.wav"),
+        0);
+    assert_said(err, "Nothing was measured");
+    assert_true(is_there("still.wav") && !is_there("still.json"));
+    support_remove_tree(at);
+}
+
 static void stopping_before_the_spin_records_nothing(void **state) {
     (void)state;
     static const struct {
@@ -188,6 +206,12 @@ static void wrong_calls(void **state) {
         {"record --simulate drum-48 --meter loud rec.wav", 2, "--meter"},
         {"record --simulate drum-48 --probe no.json rec.wav", 3, "no.json"},
         {"record --guide --simulate drum-48 -o old.json rec.wav </dev/null", 2, "old.json"},
+        {"record --guide --simulate drum-48 old.wav </dev/null", 2, "old.json"},
+        {"record --guide --simulate drum-48 --about 350 rec.wav </dev/null", 2, "--about"},
+        {"record --guide --simulate drum-48 --resistance 1rpm rec.wav", 2, "--resistance"},
+        {"record --guide --simulate drum-48 --between clips rec.wav", 2, "--between"},
+        {"record --simulate drum-48 --coast slowly rec.wav", 2, "--coast"},
+        {"record --simulate drum-48 --into none.json rec.wav", 3, "none.json"},
     };
     support_temporary_directory(at, sizeof at);
     assert_int_equal(run_here("echo {} > old.json"), 0);
@@ -322,6 +346,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(from_divider_to_verdict),
         cmocka_unit_test(what_is_not_answered_is_not_known),
+        cmocka_unit_test(a_silent_motor),
         cmocka_unit_test(stopping_before_the_spin_records_nothing),
         cmocka_unit_test(wrong_calls),
         cmocka_unit_test(a_simulated_record_is_what_simulate_makes),
