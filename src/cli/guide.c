@@ -54,8 +54,8 @@ sw_guide sw_guide_start(const sw_cli *cli, const sw_arguments *arguments,
                       .arguments = arguments,
                       .simulated = simulated,
                       .with_drill = coast != NULL && strcmp(coast, "with-drill") == 0,
-                      .said = SW_METER_ADVICES,
-                      .heard = SW_METER_ADVICES};
+                      .said = SW_LIVE_ADVICES,
+                      .heard = SW_LIVE_ADVICES};
 }
 
 /* ---- before ---- */
@@ -213,30 +213,30 @@ sw_status sw_guide_before(sw_guide *guide, bool *go_on, sw_error *error) {
 
 /* ---- while it spins ---- */
 
-static const char *spoken(sw_meter_advice advice, bool with_drill) {
+static const char *spoken(sw_live_advice advice, bool with_drill) {
     switch (advice) {
-    case SW_METER_HUM:
+    case SW_LIVE_HUM:
         return "I hear only the mains. Are both clips on the motor's wires?";
-    case SW_METER_SPEED_UP:
+    case SW_LIVE_SPEED_UP:
         return "It turns. Speed up slowly, then hold it.";
-    case SW_METER_HOLD_STEADY:
+    case SW_LIVE_HOLD_STEADY:
         return "Hold it steady.";
-    case SW_METER_KEEP_HOLDING:
+    case SW_LIVE_KEEP_HOLDING:
         return "Good. Hold it there.";
-    case SW_METER_FREE_SHAFT:
+    case SW_LIVE_FREE_SHAFT:
         return with_drill ? "Now let the trigger go." : "Now free the shaft.";
-    case SW_METER_RUN_DOWN:
+    case SW_LIVE_RUN_DOWN:
         return "Hands off. Let it run down.";
-    case SW_METER_DONE:
+    case SW_LIVE_DONE:
         return "It has stopped. Done.";
-    case SW_METER_AGAIN:
+    case SW_LIVE_AGAIN:
         return "That was too short. Spin it again.";
-    case SW_METER_TOO_LOUD:
+    case SW_LIVE_TOO_LOUD:
         return "Too loud. Slower, or turn the divider down.";
-    case SW_METER_TOO_QUIET:
+    case SW_LIVE_TOO_QUIET:
         return "Faint. Faster, or turn the divider up.";
-    case SW_METER_WAIT:
-    case SW_METER_ADVICES:
+    case SW_LIVE_WAIT:
+    case SW_LIVE_ADVICES:
         break;
     }
     return NULL;
@@ -245,15 +245,15 @@ static const char *spoken(sw_meter_advice advice, bool with_drill) {
 static const int STANDS = 4;  /* readings before it is said */
 static const int WAITS = 200; /* readings of nothing, 20 s */
 
-static const int GIVES_UP = 1200; /* two minutes */
+static const int GIVES_UP = 600; /* a minute */
 
-static bool is_urgent(sw_meter_advice advice) {
-    return advice == SW_METER_FREE_SHAFT || advice == SW_METER_DONE;
+static bool is_urgent(sw_live_advice advice) {
+    return advice == SW_LIVE_FREE_SHAFT || advice == SW_LIVE_DONE;
 }
 
-bool sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_meter_reading *reading) {
-    sw_meter_advice now = reading->advice;
-    bool nothing = now == SW_METER_WAIT || now == SW_METER_HUM;
+bool sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_live_reading *reading) {
+    sw_live_advice now = reading->advice;
+    bool nothing = now == SW_LIVE_WAIT || now == SW_LIVE_HUM;
     guide->heard_for = now == guide->heard ? guide->heard_for + 1 : 1;
     guide->heard = now;
     guide->waited = nothing ? guide->waited + 1 : 0;
@@ -267,5 +267,5 @@ bool sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_meter_readin
         if (spoken(now, guide->with_drill) != NULL)
             sw_meter_line_say(line, spoken(now, guide->with_drill));
     }
-    return now == SW_METER_DONE || guide->waited >= GIVES_UP;
+    return now == SW_LIVE_DONE || guide->waited >= GIVES_UP;
 }

@@ -22,8 +22,8 @@ typedef struct sw_guide {
     char disc_mass[SW_TALK_ROOM];
     char disc_diameter[SW_TALK_ROOM];
     /* while it spins */
-    sw_meter_advice said;
-    sw_meter_advice heard; /* the advice now, and for how many readings */
+    sw_live_advice said;
+    sw_live_advice heard; /* the advice now, and for how many readings */
     int heard_for;
     int waited;  /* readings without anything turning */
     bool turned; /* something has */
@@ -36,8 +36,8 @@ sw_guide sw_guide_start(const sw_cli *cli, const sw_arguments *arguments,
 sw_status sw_guide_before(sw_guide *guide, bool *go_on, sw_error *error);
 
 /* Say what the moment asks for, above the meter. True when it is over: the shaft has stopped, or
- * nothing was heard for two minutes. */
-bool sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_meter_reading *reading);
+ * nothing was heard for a minute. */
+bool sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_live_reading *reading);
 
 /* Ask what a look, a meter and a scale can tell, measure the recording of so many channels and
  * save the motor. */

@@ -13,31 +13,31 @@ static const double LINE_EVERY_S = 2;
 static const double LONG_S = 600;     /* minutes are told from here on */
 static const double SHORTEST_S = 0.5; /* from line to line when the advice changes */
 
-const char *sw_meter_advice_words(sw_meter_advice advice, bool with_drill) {
+const char *sw_meter_advice_words(sw_live_advice advice, bool with_drill) {
     switch (advice) {
-    case SW_METER_WAIT:
+    case SW_LIVE_WAIT:
         return "waiting: spin it";
-    case SW_METER_HUM:
+    case SW_LIVE_HUM:
         return "only mains hum";
-    case SW_METER_SPEED_UP:
+    case SW_LIVE_SPEED_UP:
         return "speed up, then hold";
-    case SW_METER_HOLD_STEADY:
+    case SW_LIVE_HOLD_STEADY:
         return "hold it steady";
-    case SW_METER_KEEP_HOLDING:
+    case SW_LIVE_KEEP_HOLDING:
         return "good, keep holding";
-    case SW_METER_FREE_SHAFT:
+    case SW_LIVE_FREE_SHAFT:
         return with_drill ? "let go the trigger" : "free the shaft now";
-    case SW_METER_RUN_DOWN:
+    case SW_LIVE_RUN_DOWN:
         return "let it run down";
-    case SW_METER_DONE:
+    case SW_LIVE_DONE:
         return "it has stopped: done";
-    case SW_METER_AGAIN:
+    case SW_LIVE_AGAIN:
         return "too short: spin again";
-    case SW_METER_TOO_LOUD:
+    case SW_LIVE_TOO_LOUD:
         return "turn the divider down";
-    case SW_METER_TOO_QUIET:
+    case SW_LIVE_TOO_QUIET:
         return "turn the divider up";
-    case SW_METER_ADVICES:
+    case SW_LIVE_ADVICES:
         break;
     }
     return "";
@@ -61,7 +61,7 @@ static void add_bar(double level, double peak, int width, sw_text *text) {
     sw_text_add(text, "[%s]", bar);
 }
 
-static void add_levels(const sw_meter_reading *reading, sw_text *text) {
+static void add_levels(const sw_live_reading *reading, sw_text *text) {
     double most = 0;
     double held = 0;
     bool clipped = false;
@@ -93,7 +93,7 @@ static void add_number(double value, const char *unit, int width, sw_text *text)
     sw_text_add(text, " %*s", width, number);
 }
 
-void sw_meter_numbers(const sw_meter_reading *reading, sw_text *text) {
+void sw_meter_numbers(const sw_live_reading *reading, sw_text *text) {
     char rpm[32] = "-";
     char wander[32] = "-";
     if (reading->elapsed_s < LONG_S)
@@ -111,14 +111,14 @@ void sw_meter_numbers(const sw_meter_reading *reading, sw_text *text) {
     sw_text_add(text, " %*s", isfinite(reading->wander) ? 6 : 5, wander);
 }
 
-static void add_advice(const sw_meter_reading *reading, bool with_drill, sw_text *text) {
-    if (reading->advice == SW_METER_KEEP_HOLDING)
+static void add_advice(const sw_live_reading *reading, bool with_drill, sw_text *text) {
+    if (reading->advice == SW_LIVE_KEEP_HOLDING)
         sw_text_add(text, "good, hold %.0f s more", ceil(reading->to_go_s));
     else
         sw_text_add(text, "%s", sw_meter_advice_words(reading->advice, with_drill));
 }
 
-void sw_meter_words(const sw_meter_reading *reading, bool with_drill, sw_text *text) {
+void sw_meter_words(const sw_live_reading *reading, bool with_drill, sw_text *text) {
     sw_meter_numbers(reading, text);
     sw_text_add(text, "  ");
     add_advice(reading, with_drill, text);
@@ -127,7 +127,7 @@ void sw_meter_words(const sw_meter_reading *reading, bool with_drill, sw_text *t
 /* ---- on the screen ---- */
 
 sw_meter_line sw_meter_line_start(FILE *screen, bool with_drill) {
-    sw_meter_line line = {.screen = screen, .with_drill = with_drill, .said = SW_METER_ADVICES};
+    sw_meter_line line = {.screen = screen, .with_drill = with_drill, .said = SW_LIVE_ADVICES};
     const char *no_colour = getenv("NO_COLOR");
     const char *terminal = getenv("TERM");
     line.terminal = sw_file_is_terminal(screen);
@@ -138,7 +138,7 @@ sw_meter_line sw_meter_line_start(FILE *screen, bool with_drill) {
 }
 
 /* Over what stands there, the rest of it blanked out. */
-static void draw(sw_meter_line *line, const sw_meter_reading *reading) {
+static void draw(sw_meter_line *line, const sw_live_reading *reading) {
     sw_text numbers = {0};
     sw_text advice = {0};
     sw_meter_numbers(reading, &numbers);
@@ -155,7 +155,7 @@ static void draw(sw_meter_line *line, const sw_meter_reading *reading) {
     sw_text_free(&advice);
 }
 
-static void print_now_and_then(sw_meter_line *line, const sw_meter_reading *reading) {
+static void print_now_and_then(sw_meter_line *line, const sw_live_reading *reading) {
     double wait_s = reading->advice == line->said ? 0 : LINE_EVERY_S - SHORTEST_S;
     if (reading->elapsed_s < line->next_s - wait_s)
         return;
@@ -167,7 +167,7 @@ static void print_now_and_then(sw_meter_line *line, const sw_meter_reading *read
     line->said = reading->advice;
 }
 
-void sw_meter_line_show(sw_meter_line *line, const sw_meter_reading *reading) {
+void sw_meter_line_show(sw_meter_line *line, const sw_live_reading *reading) {
     if (line->style == SW_METER_DRAWN)
         draw(line, reading);
     else if (line->style == SW_METER_LINES)

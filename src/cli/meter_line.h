@@ -22,13 +22,13 @@ typedef struct sw_meter_line {
     bool with_drill; /* the drill stays on: the trigger is let go, not the shaft */
     size_t columns;  /* of what is drawn now */
     double next_s;   /* when a plain line is due */
-    sw_meter_advice said;
+    sw_live_advice said;
 } sw_meter_line;
 
 /* Drawn on a terminal, plain lines else; no bold type where NO_COLOR asks for none. */
 sw_meter_line sw_meter_line_start(FILE *screen, bool with_drill);
 
-void sw_meter_line_show(sw_meter_line *line, const sw_meter_reading *reading);
+void sw_meter_line_show(sw_meter_line *line, const sw_live_reading *reading);
 
 /* A line of words; the meter goes on below it. */
 void sw_meter_line_say(sw_meter_line *line, const char *words);
@@ -41,12 +41,12 @@ void sw_meter_line_end(sw_meter_line *line);
 
 /* ---- the words, for tests ---- */
 
-const char *sw_meter_advice_words(sw_meter_advice advice, bool with_drill);
+const char *sw_meter_advice_words(sw_live_advice advice, bool with_drill);
 
 /* "12.3 s [####..|...] 47% 143.2Hz 358rpm 84.1V +-0.8%", below 57 columns. */
-void sw_meter_numbers(const sw_meter_reading *reading, sw_text *text);
+void sw_meter_numbers(const sw_live_reading *reading, sw_text *text);
 
 /* The whole line, below 80 columns. */
-void sw_meter_words(const sw_meter_reading *reading, bool with_drill, sw_text *text);
+void sw_meter_words(const sw_live_reading *reading, bool with_drill, sw_text *text);
 
 #endif

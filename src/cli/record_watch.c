@@ -40,7 +40,7 @@ static sw_status read_pole_pairs(const sw_cli *cli, const sw_arguments *argument
 }
 
 static sw_status read_request(const sw_cli *cli, const sw_arguments *arguments,
-                              const sw_guide *guide, sw_meter_request *request, sw_error *error) {
+                              const sw_guide *guide, sw_live_request *request, sw_error *error) {
     sw_status status = read_profile(cli, arguments, &request->profile, error);
     if (status == SW_OK)
         status = read_about(cli, arguments, guide, &request->about_rpm, error);
@@ -66,12 +66,12 @@ sw_status sw_record_watch_start(const sw_cli *cli, const sw_arguments *arguments
     const char *coast = sw_argument(arguments, "--coast");
     bool with_drill =
         guide != NULL ? guide->with_drill : coast != NULL && strcmp(coast, "with-drill") == 0;
-    sw_meter_request request = {.rate_hz = about->rate_hz, .channels = about->channels};
+    sw_live_request request = {.rate_hz = about->rate_hz, .channels = about->channels};
     *watch = (sw_record_watch){.guide = guide, .line = sw_meter_line_start(screen, with_drill)};
     sw_status status = read_request(cli, arguments, guide, &request, error);
     if (status == SW_OK)
         status = choose_style(arguments, &watch->line, error);
-    return status == SW_OK ? sw_meter_new(&request, &watch->meter, error) : status;
+    return status == SW_OK ? sw_live_meter_new(&request, &watch->meter, error) : status;
 }
 
 static void tell(sw_record_watch *watch, const sw_capture_description *about,
@@ -87,9 +87,9 @@ static void tell(sw_record_watch *watch, const sw_capture_description *about,
 static bool see(void *user, const sw_capture_description *about, const int32_t *frames,
                 const sw_capture_news *news) {
     sw_record_watch *watch = user;
-    sw_meter_reading reading;
+    sw_live_reading reading;
     tell(watch, about, news);
-    if (watch->done || !sw_meter_feed(watch->meter, frames, news->frames, &reading))
+    if (watch->done || !sw_live_meter_feed(watch->meter, frames, news->frames, &reading))
         return watch->done;
     if (watch->guide != NULL)
         watch->done = sw_guide_follow(watch->guide, &watch->line, &reading);
@@ -103,6 +103,6 @@ sw_record_observer sw_record_watch_observer(sw_record_watch *watch) {
 
 void sw_record_watch_end(sw_record_watch *watch) {
     sw_meter_line_end(&watch->line);
-    sw_meter_free(watch->meter);
+    sw_live_meter_free(watch->meter);
     watch->meter = NULL;
 }

@@ -8,7 +8,7 @@
 #include "src/cli/record_loop.h"
 
 typedef struct sw_record_watch {
-    sw_meter *meter; /* owned */
+    sw_live_meter *meter; /* owned */
     sw_meter_line line;
     sw_guide *guide; /* borrowed, NULL = nobody is led */
     bool done;       /* the spin is over */

@@ -8,7 +8,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum { HELD_READINGS = 2 * SW_METER_UPDATES_PER_S, RMS_READINGS = 3 };
+enum { HELD_READINGS = 2 * SW_LIVE_UPDATES_PER_S, RMS_READINGS = 3 };
 
 static const double PACE_RATE_HZ = 8000;
 static const double FULL_SCALE = 2147483648.0;
@@ -27,8 +27,8 @@ typedef struct one_channel {
     sw_beat beat;
 } one_channel;
 
-struct sw_meter {
-    sw_meter_request request;
+struct sw_live_meter {
+    sw_live_request request;
     size_t thin; /* samples that are averaged into one */
     size_t gathered;
     size_t per_update; /* frames */
@@ -42,18 +42,19 @@ struct sw_meter {
     sw_spin_course course;
 };
 
-sw_status sw_meter_new(const sw_meter_request *request, sw_meter **meter, sw_error *error) {
+sw_status sw_live_meter_new(const sw_live_request *request, sw_live_meter **meter,
+                            sw_error *error) {
     *meter = NULL;
     if (!(request->rate_hz >= 100 && request->rate_hz <= 1e7) || request->channels < 1 ||
         request->channels > SW_CHANNEL_LIMIT)
         return sw_fail(error, SW_VALUE, "the meter takes 1 to %d channels at 100 Hz to 10 MHz",
                        SW_CHANNEL_LIMIT);
-    sw_meter *made = calloc(1, sizeof *made);
+    sw_live_meter *made = calloc(1, sizeof *made);
     if (made == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory for the meter");
     made->request = *request;
     made->thin = (size_t)fmax(1, floor(request->rate_hz / PACE_RATE_HZ));
-    made->per_update = (size_t)fmax(1, round(request->rate_hz / SW_METER_UPDATES_PER_S));
+    made->per_update = (size_t)fmax(1, round(request->rate_hz / SW_LIVE_UPDATES_PER_S));
     made->course = sw_spin_course_start(request->hold_s);
     for (size_t c = 0; c < request->channels; c++)
         made->channel[c].beat = sw_beat_start(request->rate_hz / (double)made->thin);
@@ -61,11 +62,11 @@ sw_status sw_meter_new(const sw_meter_request *request, sw_meter **meter, sw_err
     return SW_OK;
 }
 
-void sw_meter_free(sw_meter *meter) {
+void sw_live_meter_free(sw_live_meter *meter) {
     free(meter);
 }
 
-static void feed_frame(sw_meter *meter, const int32_t *frame) {
+static void feed_frame(sw_live_meter *meter, const int32_t *frame) {
     bool slow = ++meter->gathered == meter->thin;
     for (size_t c = 0; c < meter->request.channels; c++) {
         one_channel *channel = &meter->channel[c];
@@ -101,7 +102,7 @@ static double recent_rms(const one_channel *channel) {
     return sqrt(squares / RMS_READINGS);
 }
 
-static void read_channel(sw_meter *meter, size_t c, sw_meter_reading *reading) {
+static void read_channel(sw_live_meter *meter, size_t c, sw_live_reading *reading) {
     one_channel *channel = &meter->channel[c];
     sw_beat_read(&channel->beat);
     channel->rms[meter->updates % RMS_READINGS] = channel->beat.rms;
@@ -113,7 +114,7 @@ static void read_channel(sw_meter *meter, size_t c, sw_meter_reading *reading) {
     channel->level = 0;
 }
 
-static void choose_liveliest(sw_meter *meter) {
+static void choose_liveliest(sw_live_meter *meter) {
     for (size_t c = 0; c < meter->request.channels; c++)
         if (recent_rms(&meter->channel[c]) >
             LIVELIER * recent_rms(&meter->channel[meter->liveliest]))
@@ -121,13 +122,13 @@ static void choose_liveliest(sw_meter *meter) {
 }
 
 /* First-order low cut, |H| = 1 / sqrt(1 + (fc / f)^2). */
-static double through_input(const sw_meter *meter, double frequency_hz) {
+static double through_input(const sw_live_meter *meter, double frequency_hz) {
     double cut_hz = meter->request.profile.low_cut_hz.value;
     return isfinite(cut_hz) && cut_hz > 0 ? 1 / hypot(1, cut_hz / frequency_hz) : 1;
 }
 
-static void read_speed(sw_meter *meter, sw_meter_reading *reading) {
-    const sw_meter_request *request = &meter->request;
+static void read_speed(sw_live_meter *meter, sw_live_reading *reading) {
+    const sw_live_request *request = &meter->request;
     double f = reading->frequency_hz;
     if (request->pole_pairs == 0 && request->about_rpm > 0 && meter->guessed_pairs == 0 &&
         meter->course.held_s >= POLE_STEADY_S)
@@ -137,7 +138,7 @@ static void read_speed(sw_meter *meter, sw_meter_reading *reading) {
     reading->rpm_guessed = request->pole_pairs == 0;
 }
 
-static bool near_limit(const sw_meter *meter, const sw_meter_reading *reading) {
+static bool near_limit(const sw_live_meter *meter, const sw_live_reading *reading) {
     double linear = meter->request.profile.linear_limit;
     double limit = linear > 0 && linear < 1 ? linear : 1;
     for (size_t c = 0; c < reading->channels; c++)
@@ -146,20 +147,20 @@ static bool near_limit(const sw_meter *meter, const sw_meter_reading *reading) {
     return false;
 }
 
-static sw_meter_advice advise(const sw_meter *meter, const sw_meter_reading *reading,
-                              double frequency_hz, double amplitude) {
-    sw_meter_advice advice = sw_spin_course_advice(&meter->course, frequency_hz, amplitude);
-    bool driven = advice == SW_METER_SPEED_UP || advice == SW_METER_HOLD_STEADY ||
-                  advice == SW_METER_KEEP_HOLDING;
-    if ((driven || advice == SW_METER_WAIT) && near_limit(meter, reading))
-        return SW_METER_TOO_LOUD;
-    if (advice == SW_METER_KEEP_HOLDING && greatest(reading->peak, reading->channels) < QUIET)
-        return SW_METER_TOO_QUIET;
+static sw_live_advice advise(const sw_live_meter *meter, const sw_live_reading *reading,
+                             double frequency_hz, double amplitude) {
+    sw_live_advice advice = sw_spin_course_advice(&meter->course, frequency_hz, amplitude);
+    bool driven = advice == SW_LIVE_SPEED_UP || advice == SW_LIVE_HOLD_STEADY ||
+                  advice == SW_LIVE_KEEP_HOLDING;
+    if ((driven || advice == SW_LIVE_WAIT) && near_limit(meter, reading))
+        return SW_LIVE_TOO_LOUD;
+    if (advice == SW_LIVE_KEEP_HOLDING && greatest(reading->peak, reading->channels) < QUIET)
+        return SW_LIVE_TOO_QUIET;
     return advice;
 }
 
-static void read_all(sw_meter *meter, sw_meter_reading *reading) {
-    *reading = (sw_meter_reading){.channels = meter->request.channels, .volts = NAN};
+static void read_all(sw_live_meter *meter, sw_live_reading *reading) {
+    *reading = (sw_live_reading){.channels = meter->request.channels, .volts = NAN};
     reading->elapsed_s = (double)meter->frames / meter->request.rate_hz;
     for (size_t c = 0; c < reading->channels; c++)
         read_channel(meter, c, reading);
@@ -182,8 +183,8 @@ static void read_all(sw_meter *meter, sw_meter_reading *reading) {
     meter->updates++;
 }
 
-bool sw_meter_feed(sw_meter *meter, const int32_t *samples, size_t frames,
-                   sw_meter_reading *reading) {
+bool sw_live_meter_feed(sw_live_meter *meter, const int32_t *samples, size_t frames,
+                        sw_live_reading *reading) {
     bool fresh = false;
     for (size_t i = 0; i < frames; i++) {
         feed_frame(meter, samples + i * meter->request.channels);
@@ -197,9 +198,9 @@ bool sw_meter_feed(sw_meter *meter, const int32_t *samples, size_t frames,
     return fresh;
 }
 
-const char *sw_meter_advice_name(sw_meter_advice advice) {
-    static const char *const NAMES[SW_METER_ADVICES] = {
+const char *sw_live_advice_name(sw_live_advice advice) {
+    static const char *const NAMES[SW_LIVE_ADVICES] = {
         "wait",     "hum",  "speed_up", "hold_steady", "keep_holding", "free_shaft",
         "run_down", "done", "again",    "too_loud",    "too_quiet"};
-    return advice < SW_METER_ADVICES ? NAMES[advice] : "wait";
+    return advice < SW_LIVE_ADVICES ? NAMES[advice] : "wait";
 }

@@ -15,33 +15,33 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { SW_METER_UPDATES_PER_S = 10 };
+enum { SW_LIVE_UPDATES_PER_S = 10 };
 
-typedef enum sw_meter_advice {
-    SW_METER_WAIT,        /* nothing turns yet */
-    SW_METER_HUM,         /* nothing but the hum of the mains */
-    SW_METER_SPEED_UP,    /* it turns: go on, then hold a speed */
-    SW_METER_HOLD_STEADY, /* the speed wanders too much to count */
-    SW_METER_KEEP_HOLDING,
-    SW_METER_FREE_SHAFT, /* held long enough: let it run down now */
-    SW_METER_RUN_DOWN,   /* it runs down: hands off */
-    SW_METER_DONE,       /* it has run down and stopped */
-    SW_METER_AGAIN,      /* it stopped before it was held long enough */
-    SW_METER_TOO_LOUD,   /* turn the divider down: near or at full scale, or the clamps */
-    SW_METER_TOO_QUIET,  /* turn the divider up: too little of the range is used */
-    SW_METER_ADVICES
-} sw_meter_advice;
+typedef enum sw_live_advice {
+    SW_LIVE_WAIT,        /* nothing turns yet */
+    SW_LIVE_HUM,         /* nothing but the hum of the mains */
+    SW_LIVE_SPEED_UP,    /* it turns: go on, then hold a speed */
+    SW_LIVE_HOLD_STEADY, /* the speed wanders too much to count */
+    SW_LIVE_KEEP_HOLDING,
+    SW_LIVE_FREE_SHAFT, /* held long enough: let it run down now */
+    SW_LIVE_RUN_DOWN,   /* it runs down: hands off */
+    SW_LIVE_DONE,       /* it has run down and stopped */
+    SW_LIVE_AGAIN,      /* it stopped before it was held long enough */
+    SW_LIVE_TOO_LOUD,   /* turn the divider down: near or at full scale, or the clamps */
+    SW_LIVE_TOO_QUIET,  /* turn the divider up: too little of the range is used */
+    SW_LIVE_ADVICES
+} sw_live_advice;
 
-typedef struct sw_meter_request {
+typedef struct sw_live_request {
     double rate_hz;
     size_t channels;    /* 1 .. SW_CHANNEL_LIMIT */
     sw_profile profile; /* not calibrated: no volts are told */
     int pole_pairs;     /* 0 = not known */
     double about_rpm;   /* a rough speed of the hold; NAN = not known */
     double hold_s;      /* steady time that is wanted */
-} sw_meter_request;
+} sw_live_request;
 
-typedef struct sw_meter_reading {
+typedef struct sw_live_reading {
     double elapsed_s;
     size_t channels;
     double level[SW_CHANNEL_LIMIT]; /* peak over full scale in the last tenth of a second */
@@ -55,20 +55,20 @@ typedef struct sw_meter_reading {
     double wander;                  /* half the range of the speed over its mean, last 1.5 s; NAN */
     double held_s;                  /* steady so far */
     double to_go_s;                 /* steady time still wanted */
-    sw_meter_advice advice;
-} sw_meter_reading;
+    sw_live_advice advice;
+} sw_live_reading;
 
-typedef struct sw_meter sw_meter;
+typedef struct sw_live_meter sw_live_meter;
 
-sw_status sw_meter_new(const sw_meter_request *request, sw_meter **meter, sw_error *error);
-void sw_meter_free(sw_meter *meter);
+sw_status sw_live_meter_new(const sw_live_request *request, sw_live_meter **meter, sw_error *error);
+void sw_live_meter_free(sw_live_meter *meter);
 
 /* Interleaved frames, full scale at +-2^31. True when a tenth of a second was completed (or
  * several): *reading is the latest. */
-bool sw_meter_feed(sw_meter *meter, const int32_t *samples, size_t frames,
-                   sw_meter_reading *reading);
+bool sw_live_meter_feed(sw_live_meter *meter, const int32_t *samples, size_t frames,
+                        sw_live_reading *reading);
 
 /* lower_snake_case, never NULL. */
-const char *sw_meter_advice_name(sw_meter_advice advice);
+const char *sw_live_advice_name(sw_live_advice advice);
 
 #endif

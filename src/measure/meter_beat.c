@@ -73,7 +73,7 @@ void sw_beat_read(sw_beat *beat) {
     if (beat->cycles > 0)
         beat->frequency_hz =
             beat->uneven < UNEVEN ? (double)beat->cycles * beat->rate_hz / beat->span : NAN;
-    else if (quiet > fmax(longest, beat->rate_hz / SW_METER_UPDATES_PER_S))
+    else if (quiet > fmax(longest, beat->rate_hz / SW_LIVE_UPDATES_PER_S))
         forget(beat);
     beat->rms = beat->samples > 0 ? sqrt(beat->squares / (double)beat->samples) : 0;
     beat->cycles = 0;

@@ -8,7 +8,7 @@
 #include <math.h>
 #include <string.h>
 
-static const double UPDATE_S = 1.0 / SW_METER_UPDATES_PER_S;
+static const double UPDATE_S = 1.0 / SW_LIVE_UPDATES_PER_S;
 static const double STEADY_RANGE = 0.12;
 static const double RISING = 0.03; /* over a window */
 static const double PATIENCE_S = 10;
@@ -152,23 +152,23 @@ bool sw_spin_course_is_hum(const sw_spin_course *course, double frequency_hz, do
     return at_mains && amplitude < LOUDEST_HUM && course->stage == SW_COURSE_REST;
 }
 
-sw_meter_advice sw_spin_course_advice(const sw_spin_course *course, double frequency_hz,
-                                      double amplitude) {
+sw_live_advice sw_spin_course_advice(const sw_spin_course *course, double frequency_hz,
+                                     double amplitude) {
     switch (course->stage) {
     case SW_COURSE_REST:
         if (isfinite(frequency_hz) && sw_spin_course_is_hum(course, frequency_hz, amplitude))
-            return SW_METER_HUM;
-        return course->again ? SW_METER_AGAIN : SW_METER_WAIT;
+            return SW_LIVE_HUM;
+        return course->again ? SW_LIVE_AGAIN : SW_LIVE_WAIT;
     case SW_COURSE_TURNING:
         if (course->steady)
-            return SW_METER_KEEP_HOLDING;
-        return is_rising(course) ? SW_METER_SPEED_UP : SW_METER_HOLD_STEADY;
+            return SW_LIVE_KEEP_HOLDING;
+        return is_rising(course) ? SW_LIVE_SPEED_UP : SW_LIVE_HOLD_STEADY;
     case SW_COURSE_HELD:
-        return SW_METER_FREE_SHAFT;
+        return SW_LIVE_FREE_SHAFT;
     case SW_COURSE_RUNNING_DOWN:
-        return SW_METER_RUN_DOWN;
+        return SW_LIVE_RUN_DOWN;
     case SW_COURSE_STOPPED:
-        return SW_METER_DONE;
+        return SW_LIVE_DONE;
     }
-    return SW_METER_WAIT;
+    return SW_LIVE_WAIT;
 }

@@ -68,7 +68,7 @@ bool sw_spin_course_follow(sw_spin_course *course, double frequency_hz, double a
 bool sw_spin_course_is_hum(const sw_spin_course *course, double frequency_hz, double amplitude);
 
 /* What to do next, level aside. */
-sw_meter_advice sw_spin_course_advice(const sw_spin_course *course, double frequency_hz,
-                                      double amplitude);
+sw_live_advice sw_spin_course_advice(const sw_spin_course *course, double frequency_hz,
+                                     double amplitude);
 
 #endif

@@ -32,7 +32,7 @@ static sw_sim_spec drum(void) {
 
 typedef struct story {
     size_t count;
-    sw_meter_reading reading[MOST_READINGS];
+    sw_live_reading reading[MOST_READINGS];
 } story;
 
 static story told;
@@ -41,45 +41,45 @@ static int32_t whole(double sample) {
     return (int32_t)fmin(fmax(rint(ldexp(sample, 31)), -2147483648.0), 2147483647.0);
 }
 
-static sw_meter_request asked(const sw_sim *sim) {
+static sw_live_request asked(const sw_sim *sim) {
     const sw_sim_front *front = &sw_sim_truth_of(sim)->spec.front;
     sw_profile profile = sw_profile_uncalibrated();
     profile.volts_per_unit = sw_quantity_of(front->volts_per_unit, 0, "V");
     profile.low_cut_hz = sw_quantity_of(front->low_cut_hz, 0, "Hz");
     profile.calibrated = true;
-    return (sw_meter_request){.rate_hz = front->rate_hz,
-                              .channels = (size_t)front->channels,
-                              .profile = profile,
-                              .pole_pairs = 24,
-                              .about_rpm = NAN,
-                              .hold_s = 5};
+    return (sw_live_request){.rate_hz = front->rate_hz,
+                             .channels = (size_t)front->channels,
+                             .profile = profile,
+                             .pole_pairs = 24,
+                             .about_rpm = NAN,
+                             .hold_s = 5};
 }
 
-static void listen(const sw_sim_spec *spec, void (*change)(sw_meter_request *)) {
+static void listen(const sw_sim_spec *spec, void (*change)(sw_live_request *)) {
     static double block[BLOCK * SW_SIM_PHASE_LIMIT];
     static int32_t samples[BLOCK * SW_SIM_PHASE_LIMIT];
     sw_sim *sim = NULL;
-    sw_meter *meter = NULL;
+    sw_live_meter *meter = NULL;
     sw_error error = {SW_OK, ""};
     assert_ok(sw_sim_new(spec, &sim, &error), &error);
-    sw_meter_request request = asked(sim);
+    sw_live_request request = asked(sim);
     if (change != NULL)
         change(&request);
-    assert_ok(sw_meter_new(&request, &meter, &error), &error);
+    assert_ok(sw_live_meter_new(&request, &meter, &error), &error);
     told.count = 0;
     size_t got = 0;
     while ((got = sw_sim_read(sim, block, BLOCK)) > 0) {
         for (size_t i = 0; i < got * request.channels; i++)
             samples[i] = whole(block[i]);
-        if (sw_meter_feed(meter, samples, got, &told.reading[told.count]))
+        if (sw_live_meter_feed(meter, samples, got, &told.reading[told.count]))
             told.count++;
         assert_true(told.count < MOST_READINGS);
     }
-    sw_meter_free(meter);
+    sw_live_meter_free(meter);
     sw_sim_free(sim);
 }
 
-static const sw_meter_reading *at(double time_s) {
+static const sw_live_reading *at(double time_s) {
     for (size_t i = 0; i < told.count; i++)
         if (told.reading[i].elapsed_s >= time_s - 1e-9)
             return &told.reading[i];
@@ -88,14 +88,14 @@ static const sw_meter_reading *at(double time_s) {
 }
 
 /* When an advice is first given, NAN = never. */
-static double first(sw_meter_advice advice) {
+static double first(sw_live_advice advice) {
     for (size_t i = 0; i < told.count; i++)
         if (told.reading[i].advice == advice)
             return told.reading[i].elapsed_s;
     return NAN;
 }
 
-static bool ever(sw_meter_advice advice) {
+static bool ever(sw_live_advice advice) {
     return isfinite(first(advice));
 }
 
@@ -104,20 +104,20 @@ static void ramp_hold_and_coast_get_their_advice(void **state) {
     sw_sim_spec spec = drum();
     listen(&spec, NULL);
     assert_int_equal(told.count, 250); /* ten a second */
-    assert_int_equal(at(0.3)->advice, SW_METER_WAIT);
-    assert_int_equal(at(1.8)->advice, SW_METER_SPEED_UP);
-    assert_int_equal(at(6)->advice, SW_METER_KEEP_HOLDING);
+    assert_int_equal(at(0.3)->advice, SW_LIVE_WAIT);
+    assert_int_equal(at(1.8)->advice, SW_LIVE_SPEED_UP);
+    assert_int_equal(at(6)->advice, SW_LIVE_KEEP_HOLDING);
     assert_close(at(7)->held_s - at(6)->held_s, 1, 0.15); /* a reading either way */
     assert_close(at(7)->to_go_s + at(7)->held_s, 5, 1e-9);
     /* at speed from 2.5 s, steady when 1.5 s lie within 12 %, then 5 s: 8.2 to 9.2 */
-    assert_close(first(SW_METER_FREE_SHAFT), 8.7, 0.5);
-    double down_s = first(SW_METER_RUN_DOWN);
+    assert_close(first(SW_LIVE_FREE_SHAFT), 8.7, 0.5);
+    double down_s = first(SW_LIVE_RUN_DOWN);
     assert_true(down_s > 11.5 && down_s < 13);
-    assert_true(first(SW_METER_DONE) > down_s);
-    assert_int_equal(told.reading[told.count - 1].advice, SW_METER_DONE);
-    assert_false(ever(SW_METER_AGAIN));
-    assert_false(ever(SW_METER_TOO_LOUD));
-    assert_false(ever(SW_METER_TOO_QUIET));
+    assert_true(first(SW_LIVE_DONE) > down_s);
+    assert_int_equal(told.reading[told.count - 1].advice, SW_LIVE_DONE);
+    assert_false(ever(SW_LIVE_AGAIN));
+    assert_false(ever(SW_LIVE_TOO_LOUD));
+    assert_false(ever(SW_LIVE_TOO_QUIET));
 }
 
 static void numbers_are_those_of_the_spin(void **state) {
@@ -152,7 +152,7 @@ static void numbers_are_those_of_the_spin(void **state) {
     assert_true(isnan(at(0.3)->frequency_hz) && isnan(at(0.3)->volts) && isnan(at(0.3)->rpm));
 }
 
-static void rough_speed(sw_meter_request *request) {
+static void rough_speed(sw_live_request *request) {
     request->pole_pairs = 0;
     request->about_rpm = 305;
     request->profile.calibrated = false;
@@ -174,23 +174,23 @@ static void too_loud_and_too_quiet(void **state) {
     sw_sim_spec spec = drum();
     spec.front.level = 1.3;
     listen(&spec, NULL);
-    assert_int_equal(at(7)->advice, SW_METER_TOO_LOUD);
+    assert_int_equal(at(7)->advice, SW_LIVE_TOO_LOUD);
     assert_true(at(7)->clipped[0] && at(7)->clipped[1]);
     assert_true(at(7)->clipped_samples > 1000);
     /* a peak meter holds what it saw for two seconds; the mark goes out after the run-down */
     assert_false(told.reading[told.count - 1].clipped[0]);
-    assert_int_equal(told.reading[told.count - 1].advice, SW_METER_DONE);
+    assert_int_equal(told.reading[told.count - 1].advice, SW_LIVE_DONE);
 
     spec.front.level = 0.015;
     spec.front.noise = 3e-4;
     spec.front.hum = 3e-4;
     listen(&spec, NULL);
-    assert_int_equal(at(7)->advice, SW_METER_TOO_QUIET);
-    assert_true(ever(SW_METER_FREE_SHAFT)); /* advice, not a bar */
+    assert_int_equal(at(7)->advice, SW_LIVE_TOO_QUIET);
+    assert_true(ever(SW_LIVE_FREE_SHAFT)); /* advice, not a bar */
 }
 
 /* Clamps begin to conduct at 0.45 of full scale, a peak of half of it is too much. */
-static void clamp_limit(sw_meter_request *request) {
+static void clamp_limit(sw_live_request *request) {
     request->profile.linear_limit = 0.45;
 }
 
@@ -198,7 +198,7 @@ static void clamps_count_as_too_loud(void **state) {
     (void)state;
     sw_sim_spec spec = drum();
     listen(&spec, clamp_limit);
-    assert_int_equal(at(7)->advice, SW_METER_TOO_LOUD);
+    assert_int_equal(at(7)->advice, SW_LIVE_TOO_LOUD);
     assert_false(at(7)->clipped[0]);
 }
 
@@ -214,10 +214,10 @@ static void hum_alone_is_no_motor(void **state) {
         spec.front.hum = 0.01;
         spec.front.hum_hz = MAINS_HZ[i];
         listen(&spec, NULL);
-        assert_int_equal(at(5)->advice, SW_METER_HUM);
+        assert_int_equal(at(5)->advice, SW_LIVE_HUM);
         for (size_t k = 0; k < told.count; k++)
-            assert_true(told.reading[k].advice == SW_METER_HUM ||
-                        told.reading[k].advice == SW_METER_WAIT);
+            assert_true(told.reading[k].advice == SW_LIVE_HUM ||
+                        told.reading[k].advice == SW_LIVE_WAIT);
         assert_true(isnan(at(5)->frequency_hz));
     }
 }
@@ -229,8 +229,8 @@ static void hum_does_not_hide_the_stop(void **state) {
     spec.front.hum = 0.01;
     spec.front.hum_hz = 50;
     listen(&spec, NULL);
-    assert_true(ever(SW_METER_DONE));
-    assert_false(ever(SW_METER_AGAIN));
+    assert_true(ever(SW_LIVE_DONE));
+    assert_false(ever(SW_LIVE_AGAIN));
 }
 
 static void let_go_too_early(void **state) {
@@ -238,9 +238,9 @@ static void let_go_too_early(void **state) {
     sw_sim_spec spec = drum();
     spec.spin.release_s = 5;
     listen(&spec, NULL);
-    assert_false(ever(SW_METER_FREE_SHAFT));
-    assert_false(ever(SW_METER_DONE));
-    assert_int_equal(told.reading[told.count - 1].advice, SW_METER_AGAIN);
+    assert_false(ever(SW_LIVE_FREE_SHAFT));
+    assert_false(ever(SW_LIVE_DONE));
+    assert_int_equal(told.reading[told.count - 1].advice, SW_LIVE_AGAIN);
     assert_close(told.reading[told.count - 1].held_s, 0, 0);
 }
 
@@ -252,9 +252,9 @@ static void a_hand_is_never_steady_but_let_go_on(void **state) {
     spec.spin.release_s = 20;
     spec.spin.seconds = 30;
     listen(&spec, NULL);
-    assert_true(ever(SW_METER_HOLD_STEADY));
-    assert_true(ever(SW_METER_FREE_SHAFT));
-    assert_true(ever(SW_METER_DONE));
+    assert_true(ever(SW_LIVE_HOLD_STEADY));
+    assert_true(ever(SW_LIVE_FREE_SHAFT));
+    assert_true(ever(SW_LIVE_DONE));
 }
 
 static void block_size_does_not_matter(void **state) {
@@ -263,17 +263,17 @@ static void block_size_does_not_matter(void **state) {
     static int32_t samples[FRAMES];
     for (size_t i = 0; i < FRAMES; i++)
         samples[i] = whole(0.4 * sin(2 * acos(-1) * 110.0 * (double)i / 48000));
-    sw_meter_request request = {48000, 1, sw_profile_uncalibrated(), 0, NAN, 5};
-    sw_meter_reading last[2];
+    sw_live_request request = {48000, 1, sw_profile_uncalibrated(), 0, NAN, 5};
+    sw_live_reading last[2];
     for (size_t way = 0; way < 2; way++) {
-        sw_meter *meter = NULL;
+        sw_live_meter *meter = NULL;
         size_t block = way == 0 ? 7 : FRAMES;
-        assert_ok(sw_meter_new(&request, &meter, NULL), NULL);
+        assert_ok(sw_live_meter_new(&request, &meter, NULL), NULL);
         for (size_t i = 0; i < FRAMES; i += block) {
             size_t count = FRAMES - i < block ? FRAMES - i : block;
-            (void)sw_meter_feed(meter, samples + i, count, &last[way]);
+            (void)sw_live_meter_feed(meter, samples + i, count, &last[way]);
         }
-        sw_meter_free(meter);
+        sw_live_meter_free(meter);
     }
     assert_close(last[0].elapsed_s, 2, 1e-9);
     assert_close(last[1].frequency_hz, last[0].frequency_hz, 0);
@@ -292,26 +292,26 @@ static void noise_alone_is_nothing(void **state) {
     spec.front.noise = 0.05;
     listen(&spec, NULL);
     for (size_t k = 0; k < told.count; k++) {
-        assert_int_equal(told.reading[k].advice, SW_METER_WAIT);
+        assert_int_equal(told.reading[k].advice, SW_LIVE_WAIT);
         assert_true(isnan(told.reading[k].frequency_hz));
     }
 }
 
 static void wrong_requests(void **state) {
     (void)state;
-    sw_meter *meter = NULL;
+    sw_live_meter *meter = NULL;
     sw_error error;
-    sw_meter_request request = {NAN, 1, sw_profile_uncalibrated(), 0, NAN, 5};
-    assert_int_equal(sw_meter_new(&request, &meter, &error), SW_VALUE);
+    sw_live_request request = {NAN, 1, sw_profile_uncalibrated(), 0, NAN, 5};
+    assert_int_equal(sw_live_meter_new(&request, &meter, &error), SW_VALUE);
     request.rate_hz = 48000;
     request.channels = 9;
-    assert_int_equal(sw_meter_new(&request, &meter, &error), SW_VALUE);
+    assert_int_equal(sw_live_meter_new(&request, &meter, &error), SW_VALUE);
     assert_null(meter);
-    sw_meter_free(NULL);
-    for (int i = 0; i < SW_METER_ADVICES; i++)
+    sw_live_meter_free(NULL);
+    for (int i = 0; i < SW_LIVE_ADVICES; i++)
         for (int k = 0; k < i; k++)
-            assert_string_not_equal(sw_meter_advice_name((sw_meter_advice)i),
-                                    sw_meter_advice_name((sw_meter_advice)k));
+            assert_string_not_equal(sw_live_advice_name((sw_live_advice)i),
+                                    sw_live_advice_name((sw_live_advice)k));
 }
 
 int main(void) {
