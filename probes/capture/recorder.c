@@ -360,6 +360,9 @@ static sw_status end_status(const sw_recorder *self, sw_error *error) {
         return sw_fail(error, SW_DEVICE, "%s was unplugged or stopped working after %.1f s", device,
                        seconds);
     case SW_END_STALLED:
+        if (self->log.frames == 0)
+            return sw_fail(error, SW_DEVICE, "nothing comes from %s: unplugged, or in use?",
+                           device);
         return sw_fail(error, SW_DEVICE, "nothing more came from %s after %.1f s; unplugged?",
                        device, seconds);
     case SW_END_FULL:

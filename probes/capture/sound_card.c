@@ -46,9 +46,11 @@ static void add_loss(card *self, double lost) {
     self->pending_lost += lost;
 }
 
-static void put_mark(card *self) {
-    mark one = {self->delivered, sw_platform_seconds(), self->pending_lost, self->pending_at};
-    if (sw_ring_put(self->marks, &one, 1) == 1)
+/* A loss is told when frames find room again: one gap, however many callbacks it took. */
+static void put_mark(card *self, bool whole) {
+    mark one = {self->delivered, sw_platform_seconds(), whole ? self->pending_lost : 0,
+                self->pending_at};
+    if (sw_ring_put(self->marks, &one, 1) == 1 && whole)
         self->pending_lost = 0;
 }
 
@@ -63,7 +65,7 @@ static int take(const void *input, void *output, unsigned long frames,
     self->delivered += (int64_t)kept;
     if (kept < frames)
         add_loss(self, (double)(frames - kept));
-    put_mark(self);
+    put_mark(self, kept == frames);
     return paContinue;
 }
 
