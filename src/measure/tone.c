@@ -24,11 +24,12 @@
 enum {
     ORDER_LIMIT = SW_TONE_ORDERS,
     COLUMN_LIMIT = 2 * ORDER_LIMIT + 2,
-    NEWTON_ROUNDS = 12,
+    NEWTON_ROUNDS = 40,
     BLOCK_LIMIT = 48
 };
 
-static const double significant = 16.0; /* squared amplitude over its variance */
+static const double significant = 16.0;   /* squared amplitude over its variance */
+static const double close_enough = 1e-3; /* last step over the standard uncertainty */
 
 /* Least squares of offset, harmonics and a change of frequency around `hz`. */
 typedef struct harmonic_fit {
@@ -184,6 +185,8 @@ static double strays_of(const harmonic_fit *fit, const sw_signal *signal, size_t
            (1.0 + 4.0 * sqrt(2.0 / freedom));
 }
 
+/* Gauss-Newton on the frequency. Its steps shrink only as fast as the harmonics stand out of the
+ * noise, hence the many rounds for a record that is short and poor. */
 static newton iterate(harmonic_fit *fit, const sw_signal *signal, size_t first, size_t last,
                       double hz) {
     newton state = {.hz = hz};
@@ -204,7 +207,7 @@ static newton iterate(harmonic_fit *fit, const sw_signal *signal, size_t first, 
         state.u_hz = state.sigma / pivot / (2.0 * M_PI * scale_s);
         double limit = 0.25 / scale_s;
         state.hz += fmax(-limit, fmin(limit, step));
-        if (fabs(step) < 1e-4 * state.u_hz || fabs(step) < 1e-13 * state.hz) {
+        if (fabs(step) < close_enough * state.u_hz || fabs(step) < 1e-13 * state.hz) {
             state.settled = 1;
             break;
         }
@@ -213,16 +216,31 @@ static newton iterate(harmonic_fit *fit, const sw_signal *signal, size_t first, 
 }
 
 static sw_status settle(const sw_signal *signal, size_t first, size_t last, int orders, double hz,
-                        newton *state, int *needed, sw_error *error) {
+                        newton *state, sw_error *error) {
     harmonic_fit fit;
     sw_status status = fit_new(orders, &fit, error);
     if (status == SW_OK) {
         *state = iterate(&fit, signal, first, last, hz);
-        *needed = orders_that_count(&fit, state->sigma * state->sigma * fit.samples);
         state->strays = strays_of(&fit, signal, first, last, state);
         if (!state->settled || fabs(state->hz - hz) > signal->rate_hz / (double)(last - first))
             status =
                 sw_fail(error, SW_NO_CONVERGENCE, "the frequency near %.4g Hz did not settle", hz);
+    }
+    fit_free(&fit);
+    return status;
+}
+
+/* The highest order worth fitting at a known frequency. */
+static sw_status look_for_orders(const sw_signal *signal, size_t first, size_t last, int top,
+                                 double hz, int *needed, sw_error *error) {
+    harmonic_fit fit;
+    sw_status status = fit_new(top, &fit, error);
+    *needed = 1;
+    if (status == SW_OK) {
+        accumulate(&fit, signal, first, last, hz, fit.columns - 1);
+        double residual = solve(&fit, fit.columns - 1);
+        if (isfinite(residual))
+            *needed = orders_that_count(&fit, residual);
     }
     fit_free(&fit);
     return status;
@@ -238,12 +256,13 @@ sw_status sw_tone_fit(const sw_signal *signal, double from_s, double to_s, int o
         return sw_fail(error, SW_TOO_SHORT, "found %g samples, expected at least %d",
                        last - first + 1.0, 2 * top + 7);
     newton state = {0};
-    int needed = top;
-    sw_status status =
-        settle(signal, (size_t)first, (size_t)last, top, start_hz, &state, &needed, error);
-    if (status == SW_OK && needed < top)
+    int needed = 1;
+    sw_status status = settle(signal, (size_t)first, (size_t)last, 1, start_hz, &state, error);
+    if (status == SW_OK && top > 1)
         status =
-            settle(signal, (size_t)first, (size_t)last, needed, state.hz, &state, &needed, error);
+            look_for_orders(signal, (size_t)first, (size_t)last, top, state.hz, &needed, error);
+    if (status == SW_OK && needed > 1)
+        status = settle(signal, (size_t)first, (size_t)last, needed, state.hz, &state, error);
     if (status == SW_OK)
         *tone = (sw_tone){.frequency = sw_quantity_of(state.hz, state.u_hz, "Hz"),
                           .sigma = state.sigma,
