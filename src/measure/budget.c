@@ -1,19 +1,22 @@
 /* Volts per hertz as a measurement of five inputs, propagated after JCGM 100 (uncertainty.h):
  *   K = line/lead * peak / sqrt 2 * scale * exp(slope (fc - fc0)) / (1 + clock) * (1 + method)
  * where peak is the mean flux of the lead channel, scale the volts a unit relative to those used,
- * slope = d ln K / d fc over the cycles that count. Inputs are independent: the calibration's low
+ * slope = d ln K / d fc over the cycles that count. At hand speed the motor's cogging makes the
+ * shaft jerk, see ripple_u. Inputs are independent: the calibration's low
  * cut and volts come from one step, but from its decay and its height.
  */
 #include "src/measure/budget.h"
 
 #include "shared/uncertainty.h"
 
+#include <complex.h>
 #include <gsl/gsl_math.h>
 #include <math.h>
 
-enum { FLUX, SCALE, LOW_CUT, CLOCK, METHOD, INPUTS };
+enum { FLUX, SCALE, LOW_CUT, CLOCK, RIPPLE, METHOD, INPUTS };
 
 static const double own_error = 1e-4; /* of the method: filters, interpolation */
+static const double hand_hz = 5.0;    /* electrical; a hand seldom turns faster by much */
 
 typedef struct constants {
     double line_over_lead;
@@ -25,7 +28,23 @@ static double volts_per_hertz(const double *values, const void *user) {
     const constants *c = user;
     return c->line_over_lead * values[FLUX] / M_SQRT2 * values[SCALE] *
            exp(c->low_cut_slope * (values[LOW_CUT] - c->low_cut_hz)) / (1.0 + values[CLOCK]) *
-           (1.0 + values[METHOD]);
+           (1.0 + values[RIPPLE]) * (1.0 + values[METHOD]);
+}
+
+/* A speed that ripples twice an electrical cycle by the share a, at a phase phi to the magnets,
+ * changes the fundamental by the share a/4 cos phi and makes a third harmonic of 3 a/4 (first order
+ * of the expansion of d/dt sin(x + a/2 sin(2 x + phi))). The phase is not known: of a third as
+ * large as the one seen, the fundamental bears a third, over sqrt 2. Cogging goes with the inverse
+ * square of the speed and means nothing once a drill turns the shaft; the third of the magnets
+ * then stands alone. */
+static double ripple_u(const sw_analysis *a) {
+    const sw_spectrum *own = &a->trace[a->lead].spectrum;
+    double hz = a->motor->electrical_frequency.value;
+    double first = cabs(own->order[1]);
+    if (own->highest < 3 || !(first > 0.0) || !(hz > 0.0))
+        return 0.0;
+    double by_hand = 1.0 / (1.0 + pow(hz / hand_hz, 4.0));
+    return by_hand * cabs(own->order[3]) / first / 3.0 / M_SQRT2;
 }
 
 static sw_input input_of(const char *name, double value, double u) {
@@ -58,6 +77,7 @@ sw_status sw_budget_constant(sw_analysis *a, sw_error *error) {
         [SCALE] = input_of("volts a unit of the probe", 1.0, scale_u),
         [LOW_CUT] = input_of("the input's low cut", lead->low_cut_hz, profile->low_cut_hz.u),
         [CLOCK] = input_of("the recorder's clock", 0.0, profile->clock_error.u),
+        [RIPPLE] = input_of("a slow shaft that jerks within a cycle", 0.0, ripple_u(a)),
         [METHOD] = input_of("the analysis itself", 0.0, own_error),
     };
     constants c = {a->line_over_lead, lead->constant.low_cut_slope, lead->low_cut_hz};

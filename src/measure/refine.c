@@ -34,6 +34,7 @@ typedef struct looks {
     double *time_s;
     double *angle; /* cycles ahead of it, unwrapped */
     double *flux;
+    double *energy; /* of the fundamental in that half cycle */
 } looks;
 
 static sw_status looks_new(size_t count, looks *l, sw_error *error) {
@@ -42,7 +43,9 @@ static sw_status looks_new(size_t count, looks *l, sw_error *error) {
     l->time_s = calloc(count + 1, sizeof(double));
     l->angle = calloc(count + 1, sizeof(double));
     l->flux = calloc(count + 1, sizeof(double));
-    if (l->cycles == NULL || l->time_s == NULL || l->angle == NULL || l->flux == NULL)
+    l->energy = calloc(count + 1, sizeof(double));
+    if (l->cycles == NULL || l->time_s == NULL || l->angle == NULL || l->flux == NULL ||
+        l->energy == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory to follow the frequency");
     return SW_OK;
 }
@@ -52,6 +55,7 @@ static void looks_free(looks *l) {
     free(l->time_s);
     free(l->angle);
     free(l->flux);
+    free(l->energy);
     *l = (looks){0};
 }
 
@@ -72,7 +76,9 @@ static sw_status look(const sw_track *track, const sw_grid *grid, looks *l, sw_e
                                     : sw_grid_demodulate(grid, point, PER_CYCLE, 1.0);
         l->cycles[m] = grid->from_cycles + (double)point / PER_CYCLE;
         l->time_s[m] = sw_track_time(track, l->cycles[m], &hint);
-        l->flux[m] = cabs(c) / sw_track_frequency(track, l->cycles[m], &hint);
+        double hz = sw_track_frequency(track, l->cycles[m], &hint);
+        l->flux[m] = cabs(c) / hz;
+        l->energy[m] = l->flux[m] * l->flux[m] * hz;
         double angle = carg(c) / (2.0 * M_PI);
         l->angle[m] = m == 0 ? angle : l->angle[m - 1] + wrap(angle - l->angle[m - 1]);
     }
@@ -108,6 +114,45 @@ static void trim(const looks *l, size_t middle, size_t *first, size_t *last) {
         --*first;
     while (*last + 1 < l->count && goes_on(l, *last + 1, -1))
         ++*last;
+}
+
+static double energy_of(const looks *l, size_t first, size_t last) {
+    double sum = 0.0;
+    for (size_t m = first; m <= last; m++)
+        sum += l->energy[m];
+    return sum;
+}
+
+/* The look with most energy around it. */
+static size_t strongest(const looks *l) {
+    size_t best = 0;
+    double most = -1.0;
+    for (size_t m = 0; m < l->count; m++) {
+        size_t from = m > NEIGHBOURS / 2 ? m - NEIGHBOURS / 2 : 0;
+        double around = energy_of(l, from, GSL_MIN(m + NEIGHBOURS / 2, l->count - 1));
+        if (around > most) {
+            most = around;
+            best = m;
+        }
+    }
+    return best;
+}
+
+/* The looks that belong together, from the middle of the track on. Where the windows are long and
+ * the noise is low, a path goes on where the shaft stands, and its middle may lie there: when that
+ * leaves most of the energy out, the strongest look may start better. */
+static void choose(const looks *l, size_t middle, size_t *first, size_t *last) {
+    trim(l, middle, first, last);
+    double found = energy_of(l, *first, *last);
+    if (2.0 * found > energy_of(l, 0, l->count - 1))
+        return;
+    size_t other_first;
+    size_t other_last;
+    trim(l, strongest(l), &other_first, &other_last);
+    if (energy_of(l, other_first, other_last) > found) {
+        *first = other_first;
+        *last = other_last;
+    }
 }
 
 typedef struct parabola {
@@ -201,7 +246,7 @@ static sw_status round_of(sw_track *track, const sw_signal *signal, const sw_ker
         size_t start = (size_t)fmax(0.0, fmin((double)l.count - 1.0, at));
         size_t first;
         size_t last;
-        trim(&l, start, &first, &last);
+        choose(&l, start, &first, &last);
         status = rebuild(track, &l, first, last, reach, &fresh, error);
     }
     sw_grid_free(&grid);

@@ -1,8 +1,9 @@
 /* A drill does not hold its speed. Over the steadiest stretch the mean frequency is what is asked
  * for, and the maximum-likelihood fit of a steady wave (tone.h) gives it best as long as the speed
  * strays by less than a small part of a turn; of harmonics only those are fitted that still add up.
- * Where even the fundamental does not, the regression over the cycle starts is the answer. How far
- * the plain mean frequency lies from it counts as uncertainty wherever the speed was not steady.
+ * Where that wave does not describe the record, the mean of the whole cycles is the answer, and
+ * how well their first and last start are known its uncertainty: a fit would weigh the middle of
+ * the stretch more than its ends, and the speed was not the same there.
  */
 #include "src/measure/steady.h"
 
@@ -17,6 +18,9 @@
 /* A harmonic that strays by more than this (cycles, rms) does not add up any more. */
 static const double largest_turn = 0.06;
 static const double most_widening = 3.0;
+/* Error of a cycle's start where there are too few cycles to tell (cycles). */
+static const double usual_start_error = 0.05;
+static const double few = 1.0; /* as many differences as that counts for */
 
 /* Mean frequency of five cycles: what a stretch is judged by. */
 static double calm_frequency(const sw_cycles *cycles, size_t i) {
@@ -154,7 +158,7 @@ static int orders_for(double wobble) {
 static void whole_record(const sw_signal *signal, int orders, sw_stretch *wide, sw_tone *tone) {
     double end_s = ((double)signal->count - 1.0) / signal->rate_hz;
     double length_s = wide->to_s - wide->from_s;
-    if (end_s > most_widening * length_s || tone->strays > 1.0)
+    if (end_s > most_widening * length_s)
         return;
     sw_tone all;
     if (sw_tone_fit(signal, 0.0, end_s, orders, tone->frequency.value, &all, NULL) != SW_OK)
@@ -168,6 +172,44 @@ static void whole_record(const sw_signal *signal, int orders, sw_stretch *wide, 
     wide->to_s = end_s;
 }
 
+/* Standard error of a cycle's start, in cycles, from neighbouring lengths: starts that err on their
+ * own make the variance of (length - next length) six times theirs. Noise, magnets that differ
+ * and a speed that ripples within the cycle are all in it; a speed that changes from one cycle to
+ * the next is too, which errs on the safe side. */
+static double start_error(const sw_cycles *cycles, const sw_stretch *stretch) {
+    double squares = 0.0;
+    size_t found = 0;
+    for (size_t i = stretch->first; i < stretch->last; i++, found++) {
+        double a = cycles->cycle[i].length_s;
+        double b = cycles->cycle[i + 1].length_s;
+        squares += pow((a - b) / (0.5 * (a + b)), 2.0);
+    }
+    double prior = usual_start_error * usual_start_error;
+    return found < 2 ? usual_start_error
+                     : sqrt((squares / 6.0 + prior * few) / ((double)found + few));
+}
+
+/* The steady wave that fits the stretch, widened where it can be; false when there is none. */
+static bool steady_tone(const sw_signal *signal, const sw_cycles *cycles, sw_stretch *stretch,
+                        const start_line *line, int orders, sw_tone *tone) {
+    double hz = 1.0 / line->period_s;
+    sw_stretch wide = *stretch;
+    widen(signal, cycles, &wide, line->period_s);
+    bool fits = sw_tone_fit(signal, wide.from_s, wide.to_s, orders, hz, tone, NULL) == SW_OK &&
+                tone->strays <= 1.0;
+    if (!fits && (wide.from_s < stretch->from_s || wide.to_s > stretch->to_s)) {
+        wide = *stretch;
+        fits = sw_tone_fit(signal, wide.from_s, wide.to_s, orders, hz, tone, NULL) == SW_OK &&
+               tone->strays <= 1.0;
+    }
+    if (!fits)
+        return false;
+    whole_record(signal, orders, &wide, tone);
+    stretch->from_s = wide.from_s;
+    stretch->to_s = wide.to_s;
+    return true;
+}
+
 sw_status sw_steady_refine(const sw_signal *signal, const sw_cycles *cycles, sw_stretch *stretch,
                            sw_quantity *frequency, sw_error *error) {
     start_line line = {0};
@@ -175,24 +217,16 @@ sw_status sw_steady_refine(const sw_signal *signal, const sw_cycles *cycles, sw_
     if (status != SW_OK)
         return status;
     double count = (double)(stretch->last - stretch->first + 1);
-    double hz = 1.0 / line.period_s;
     double mean_hz = count / (stretch->to_s - stretch->from_s);
     double excess = line.rms_s * line.rms_s - line.noise_s * line.noise_s;
     stretch->wobble = sqrt(fmax(0.0, excess)) / line.period_s;
-    double astray = (hz - mean_hz) / sqrt(3.0);
-    *frequency = sw_quantity_of(hz, hypot(hz * line.period_u_s / line.period_s, astray), "Hz");
     int orders = orders_for(stretch->wobble);
-    if (orders < 1)
-        return SW_OK;
-    sw_stretch wide = *stretch;
-    widen(signal, cycles, &wide, line.period_s);
     sw_tone tone;
-    if (sw_tone_fit(signal, wide.from_s, wide.to_s, orders, hz, &tone, NULL) == SW_OK) {
-        whole_record(signal, orders, &wide, &tone);
-        double more = tone.strays > 1.0 ? astray : 0.0;
-        *frequency = sw_quantity_of(tone.frequency.value, hypot(tone.frequency.u, more), "Hz");
-        stretch->from_s = wide.from_s;
-        stretch->to_s = wide.to_s;
+    if (orders >= 1 && steady_tone(signal, cycles, stretch, &line, orders, &tone)) {
+        *frequency = tone.frequency;
+        return SW_OK;
     }
+    double start_u = start_error(cycles, stretch);
+    *frequency = sw_quantity_of(mean_hz, M_SQRT2 * start_u / count * mean_hz, "Hz");
     return SW_OK;
 }

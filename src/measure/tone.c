@@ -28,7 +28,7 @@ enum {
     BLOCK_LIMIT = 48
 };
 
-static const double significant = 16.0;   /* squared amplitude over its variance */
+static const double significant = 16.0;  /* squared amplitude over its variance */
 static const double close_enough = 1e-3; /* last step over the standard uncertainty */
 
 /* Least squares of offset, harmonics and a change of frequency around `hz`. */
