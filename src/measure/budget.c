@@ -2,7 +2,7 @@
  *   K = line/lead * peak / sqrt 2 * scale * exp(slope (fc - fc0)) / (1 + clock) * (1 + method)
  * where peak is the mean flux of the lead channel, scale the volts a unit relative to those used,
  * slope = d ln K / d fc over the cycles that count. At hand speed the motor's cogging makes the
- * shaft jerk, see ripple_u. Inputs are independent: the calibration's low
+ * shaft jerk, see sw_budget_jerk_u. Inputs are independent: the calibration's low
  * cut and volts come from one step, but from its decay and its height.
  */
 #include "src/measure/budget.h"
@@ -37,9 +37,9 @@ static double volts_per_hertz(const double *values, const void *user) {
  * large as the one seen, the fundamental bears a third, over sqrt 2. Cogging goes with the inverse
  * square of the speed and means nothing once a drill turns the shaft; the third of the magnets
  * then stands alone. */
-static double ripple_u(const sw_analysis *a) {
-    const sw_spectrum *own = &a->trace[a->lead].spectrum;
-    double hz = a->motor->electrical_frequency.value;
+double sw_budget_jerk_u(const sw_analysis *analysis) {
+    const sw_spectrum *own = &analysis->trace[analysis->lead].spectrum;
+    double hz = analysis->motor->electrical_frequency.value;
     double first = cabs(own->order[1]);
     if (own->highest < 3 || !(first > 0.0) || !(hz > 0.0))
         return 0.0;
@@ -77,7 +77,7 @@ sw_status sw_budget_constant(sw_analysis *a, sw_error *error) {
         [SCALE] = input_of("volts a unit of the probe", 1.0, scale_u),
         [LOW_CUT] = input_of("the input's low cut", lead->low_cut_hz, profile->low_cut_hz.u),
         [CLOCK] = input_of("the recorder's clock", 0.0, profile->clock_error.u),
-        [RIPPLE] = input_of("a slow shaft that jerks within a cycle", 0.0, ripple_u(a)),
+        [RIPPLE] = input_of("a slow shaft that jerks within a cycle", 0.0, sw_budget_jerk_u(a)),
         [METHOD] = input_of("the analysis itself", 0.0, own_error),
     };
     constants c = {a->line_over_lead, lead->constant.low_cut_slope, lead->low_cut_hz};

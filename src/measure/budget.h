@@ -8,4 +8,7 @@
  * without usable cycles or trusted volts. */
 sw_status sw_budget_constant(sw_analysis *analysis, sw_error *error);
 
+/* Relative standard uncertainty of the fundamental from a slow shaft that jerks within a cycle. */
+double sw_budget_jerk_u(const sw_analysis *analysis);
+
 #endif

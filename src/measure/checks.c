@@ -1,4 +1,5 @@
 #include "src/measure/analysis.h"
+#include "src/measure/budget.h"
 
 #include "probes/profile_doubt.h"
 
@@ -157,7 +158,9 @@ static void check_drift(const sw_analysis *a) {
     /* With a guessed low cut every drift is the guess's. */
     if (!sw_volts_known(a))
         return;
-    if (fabs(k->drift) < drift_share + 4.0 * k->drift_u)
+    /* A shaft that jerks moves the slow and the fast cycles each their own way. */
+    double drift_u = hypot(k->drift_u, 2.0 * sw_budget_jerk_u(a));
+    if (fabs(k->drift) < drift_share + 4.0 * drift_u)
         return;
     if (k->drift < 0.0)
         sw_motor_warn(a->motor, SW_WARN_LOADING,

@@ -11,6 +11,7 @@
 
 #include <gsl/gsl_fit.h>
 #include <gsl/gsl_math.h>
+#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdbool.h>
 #include <stdlib.h>
@@ -18,6 +19,7 @@
 /* A harmonic that strays by more than this (cycles, rms) does not add up any more. */
 static const double largest_turn = 0.06;
 static const double most_widening = 3.0;
+static const size_t worth_trimming = 24; /* cycles */
 /* Error of a cycle's start where there are too few cycles to tell (cycles). */
 static const double usual_start_error = 0.05;
 static const double few = 1.0; /* as many differences as that counts for */
@@ -73,6 +75,25 @@ static sw_stretch longest_run(const sw_cycles *cycles, const double *f, double s
     return best;
 }
 
+/* The beginning of a ramp or of a run-down lies within the spread too: ends that stand out from
+ * the middle half of the run are left away. */
+static void trim_ends(const sw_cycles *cycles, const double *f, sw_stretch *run) {
+    size_t length = run->last - run->first + 1;
+    if (length < worth_trimming)
+        return;
+    size_t from = run->first + length / 4;
+    size_t half = length / 2;
+    double mean = gsl_stats_mean(&f[from], 1, half);
+    double apart =
+        3.0 * gsl_stats_sd_m(&f[from], 1, half, mean) + 0.5 * noise_spread(cycles) * mean;
+    while (run->first < from && fabs(f[run->first] - mean) > apart)
+        run->first++;
+    while (run->last >= from + half && fabs(f[run->last] - mean) > apart)
+        run->last--;
+    run->from_s = cycles->cycle[run->first].start_s;
+    run->to_s = cycles->cycle[run->last].start_s + cycles->cycle[run->last].length_s;
+}
+
 sw_stretch sw_steady_stretch(const sw_cycles *cycles) {
     static const double spreads[] = {0.02, 0.04, 0.08, 0.16, 0.5};
     sw_stretch best = {0};
@@ -89,6 +110,7 @@ sw_stretch sw_steady_stretch(const sw_cycles *cycles) {
         if (length >= 40 || 2 * length > cycles->count)
             break;
     }
+    trim_ends(cycles, f, &best);
     double low = f[best.first];
     double high = f[best.first];
     for (size_t i = best.first; i <= best.last; i++) {
