@@ -80,9 +80,10 @@ static void contact_force_holds_the_working_torque(void **state) {
         if (choice->rejection != SW_REJECTED_NOT)
             continue;
         sw_plant plant = sw_search_plant(&it.request, &search, choice);
+        double friction = sw_range_middle(sw_shop_surface(&it.shop, choice->drive.wheel_mm)->wet);
         double rolling_nm = choice->press.least_n * choice->drive.rolling_mm * 1e-3;
         double holds_nm =
-            sw_grip_torque_nm(choice->press.least_n, 0.2, choice->drive.wheel_mm) / 1.5 -
+            sw_grip_torque_nm(choice->press.least_n, friction, choice->drive.wheel_mm) / 1.5 -
             rolling_nm;
         for (double wind = 3; wind <= choice->working_wind; wind += 0.5) {
             double w = sw_plant_settle(&plant, wind, 0).running_rad_s;
@@ -195,10 +196,11 @@ static void voltages_are_chosen_among_those_possible(void **state) {
     it.request.voltage[1] = 24;
     run(&it, &search);
     best = &search.electrical[search.choice[0].electrical];
-    /* 24 V wins when its sketch was clearly better (sketched tables are good to 2 %) */
+    /* 24 V wins when its sketch was clearly better; a sketch (tables good to 2 %, winds a metre
+     * apart) may be off by a few in a hundred */
     if (at_24 > 1.05 * at_12)
         assert_close(best->nominal_v, 24, 0);
-    assert_true(search.choice[0].started_kwh >= 0.98 * fmax(at_12, at_24));
+    assert_true(search.choice[0].started_kwh >= 0.95 * fmax(at_12, at_24));
     sw_search_free(&search);
     tear_down(&it);
 }
