@@ -149,8 +149,10 @@ static void what_is_not_answered_is_not_known(void **state) {
 /* An induction motor is silent. */
 static void a_silent_motor(void **state) {
     support_temporary_directory(at, sizeof at);
+    assert_int_equal(spinworth("divider --volts 70V --probe-out probe.json"), 0);
     assert_int_equal(led("\\n\\n\\n\\n\\n\\n\\n\\n\\ny\\n",
-                         "--simulate no-magnets --seed 1 --fast --for 25s mute.wav"),
+                         "--simulate no-magnets --seed 1 --fast --for 24s --probe probe.json "
+                         "mute.wav"),
                      0);
     assert_said(err, "Nothing heard yet.");
     assert_said(err, "Did the shaft turn?");
