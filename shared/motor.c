@@ -87,6 +87,14 @@ void sw_motor_init(sw_motor *motor) {
     };
 }
 
+void sw_motor_unwarn(sw_motor *motor, sw_warning_code code) {
+    size_t kept = 0;
+    for (size_t i = 0; i < motor->warnings; i++)
+        if (motor->warning[i].code != code)
+            motor->warning[kept++] = motor->warning[i];
+    motor->warnings = kept;
+}
+
 bool sw_motor_warned(const sw_motor *motor, sw_warning_code code) {
     for (size_t i = 0; i < motor->warnings; i++)
         if (motor->warning[i].code == code)

@@ -198,6 +198,8 @@ void sw_motor_init(sw_motor *motor);
  * full. */
 void sw_motor_warn(sw_motor *motor, sw_warning_code code, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+/* Take back every warning of a code: something surer is known now. */
+void sw_motor_unwarn(sw_motor *motor, sw_warning_code code);
 bool sw_motor_warned(const sw_motor *motor, sw_warning_code code);
 
 /* Probability from which pole pairs count as found: chosen so that of simulated motors fewer than

@@ -157,14 +157,6 @@ sw_status sw_low_cut_fit(const sw_cycles *cycles, double profile_hz, size_t pole
     return status;
 }
 
-static void drop_warning(sw_motor *motor, sw_warning_code code) {
-    size_t kept = 0;
-    for (size_t i = 0; i < motor->warnings; i++)
-        if (motor->warning[i].code != code)
-            motor->warning[kept++] = motor->warning[i];
-    motor->warnings = kept;
-}
-
 sw_status sw_low_cut_check(sw_analysis *a, sw_error *error) {
     const sw_trace *lead = &a->trace[a->lead];
     sw_quantity profile = a->request->profile.low_cut_hz;
@@ -182,8 +174,8 @@ sw_status sw_low_cut_check(sw_analysis *a, sw_error *error) {
     double gain = 0.5 * change / (mean_f * mean_f);
     if (fabs(change) < sure * u || fabs(gain) < matters)
         return SW_OK;
-    drop_warning(a->motor, SW_WARN_LOADING);
-    drop_warning(a->motor, SW_WARN_LOW_CUT_DOUBTFUL);
+    sw_motor_unwarn(a->motor, SW_WARN_LOADING);
+    sw_motor_unwarn(a->motor, SW_WARN_LOW_CUT_DOUBTFUL);
     sw_motor_warn(a->motor, SW_WARN_LOW_CUT_DOUBTFUL,
                   "the record itself fits a low cut of %.3g +- %.1g Hz, the profile says %.3g Hz. "
                   "With it the volts per hertz come out about %.1f %% %s. If no capacitor is on "

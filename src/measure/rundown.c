@@ -144,7 +144,10 @@ static void tell_torque(const sw_rundown *rundown, sw_motor *motor) {
         torque, torque * hypot(slowing.u / slowing.value, relative_u(motor->inertia)), "N m");
 }
 
+/* One sentence on the drill is enough: what was said of it before is taken back. */
 static void warn_of_drill(const sw_rundown *rundown, sw_coast coast, sw_motor *motor) {
+    bool abrupt = sw_motor_warned(motor, SW_WARN_DRILL_ATTACHED);
+    sw_motor_unwarn(motor, SW_WARN_DRILL_ATTACHED);
     if (coast == SW_COAST_WITH_DRILL)
         sw_motor_warn(motor, SW_WARN_DRILL_ATTACHED,
                       "the drill braked this run-down with its own gears: it says nothing of the "
@@ -156,10 +159,11 @@ static void warn_of_drill(const sw_rundown *rundown, sw_coast coast, sw_motor *m
                       rundown->stray_order, motor->pole_pairs.value);
     else
         sw_motor_warn(motor, SW_WARN_DRILL_ATTACHED,
-                      "the shaft runs down from %.1f to %.1f s, perhaps with the drill still on: "
-                      "drag is not told; say --coast free if nothing was coupled, or --coast "
-                      "with-drill",
-                      rundown->from_s, rundown->to_s);
+                      "the shaft runs down from %.1f to %.1f s, %s: drag is not told; say --coast "
+                      "free if nothing was coupled, or --coast with-drill",
+                      rundown->from_s, rundown->to_s,
+                      abrupt ? "as fast as a drill brakes that is let go and still on"
+                             : "perhaps with the drill still on");
 }
 
 void sw_rundown_tell(const sw_rundown *rundown, sw_coast coast, sw_motor *motor) {

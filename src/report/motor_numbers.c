@@ -123,13 +123,18 @@ static void winding_rows(const sw_motor *motor, sw_text *text) {
     sw_words_row(text, "Brush drop", motor->brush_drop, NULL);
 }
 
+static const double LEAST_SHOWN = 0.5e-4; /* of a harmonic: less would read 0.00 % */
+
 static void detail_rows(const sw_motor *motor, sw_text *text) {
     char label[32];
     char line[96];
     for (size_t i = 0; i < motor->harmonics; i++) {
-        snprintf(label, sizeof label, "Harmonic %d", motor->harmonic[i].order);
-        snprintf(line, sizeof line, "%.2f %% at %.1f\u00b0", 100 * motor->harmonic[i].relative,
-                 motor->harmonic[i].angle_deg);
+        const sw_harmonic *harmonic = &motor->harmonic[i];
+        double angle_deg = fabs(harmonic->angle_deg) < 0.05 ? 0 : harmonic->angle_deg;
+        if (harmonic->relative < LEAST_SHOWN)
+            continue;
+        snprintf(label, sizeof label, "Harmonic %d", harmonic->order);
+        snprintf(line, sizeof line, "%.2f %% at %.1f\u00b0", 100 * harmonic->relative, angle_deg);
         sw_words_text_row(text, label, line);
     }
     sw_words_row(text, "Crest factor", motor->crest_factor, "peak over rms; 1.414 for a sine");

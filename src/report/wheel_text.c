@@ -15,13 +15,13 @@ static void say_size(const sw_match *match, bool inside, bool us, sw_text *text)
     sw_text_add(&line, "Wheel of %s", sw_say_size(us, match->plant.drive.wheel_mm).text);
     if (wheel != NULL)
         sw_text_add(&line, ", sold as %s (a new one may be %s off either way)", wheel->name,
-                    sw_say_value(us, wheel->tolerance_mm, "mm").text);
+                    sw_say_size(us, wheel->tolerance_mm).text);
     sw_text_add(&line, ", on the rim's %s.", inside ? "inside" : "outside");
     if (wheel != NULL && isfinite(wheel->bore_mm))
         sw_text_add(&line,
                     " Its bore is %s: bush it to the motor's shaft and lock it with a key or two "
                     "grub screws on flats.",
-                    sw_say_value(us, wheel->bore_mm, "mm").text);
+                    sw_say_size(us, wheel->bore_mm).text);
     else if (wheel != NULL)
         sw_text_add(&line, " Bush its bore to the motor's shaft and lock it with a key or two grub "
                            "screws on flats.");
@@ -82,7 +82,7 @@ static void say_bearing(const sw_bearing_load *bearing, bool us, sw_text *text) 
                 "The motor's nearest bearing carries %s, with the wheel's middle %s outside "
                 "of it%s: ",
                 sw_say_value(us, bearing->nearest_n, "N").text,
-                sw_say_value(us, bearing->overhang_mm, "mm").text,
+                sw_say_size(us, bearing->overhang_mm).text,
                 bearing->overhang_guessed ? " (a guess)" : "");
     for (size_t i = 0; i < bearing->rows; i++) {
         life_said(&bearing->row[i], life, sizeof life);

@@ -111,6 +111,21 @@ static void drill_tells_nothing(void **state) {
     }
 }
 
+/* What was said of the drill before the run-down was looked at is not said twice. */
+static void the_drill_is_named_once(void **state) {
+    (void)state;
+    const sw_coast ways[] = {SW_COAST_WITH_DRILL, SW_COAST_NOT_SAID};
+    sw_rundown rundown = fitted(&PLAIN);
+    for (size_t i = 0; i < 2; i++) {
+        sw_motor motor = known_motor(&PLAIN);
+        sw_motor_warn(&motor, SW_WARN_DRILL_ATTACHED, "it stops at once");
+        sw_rundown_tell(&rundown, ways[i], &motor);
+        assert_int_equal(motor.warnings, 1);
+        assert_int_equal(motor.warning[0].code, SW_WARN_DRILL_ATTACHED);
+        assert_null(strstr(motor.warning[0].message, "it stops at once"));
+    }
+}
+
 /* Gears turn at ratios that are no whole numbers: a line of 11.4 periods a turn. */
 static void gears_give_the_drill_away(void **state) {
     (void)state;
@@ -217,6 +232,7 @@ int main(void) {
         cmocka_unit_test(uncertainty_of_inertia_counts),
         cmocka_unit_test(outliers),
         cmocka_unit_test(drill_tells_nothing),
+        cmocka_unit_test(the_drill_is_named_once),
         cmocka_unit_test(gears_give_the_drill_away),
         cmocka_unit_test(needs_poles_and_inertia),
         cmocka_unit_test(nothing_coasts),
