@@ -1,5 +1,7 @@
 #include "src/cli/record_watch.h"
 
+#include "probes/profile_doubt.h"
+#include "shared/day.h"
 #include "shared/motor.h"
 #include "src/cli/record_wishes.h"
 #include "src/report/recording_text.h"
@@ -60,6 +62,15 @@ static sw_status choose_style(const sw_arguments *arguments, sw_meter_line *line
     return status;
 }
 
+/* What speaks against the probe's numbers is said before the recording, while it can be mended. */
+static void tell_of_probe(const sw_profile *profile, sw_meter_line *line) {
+    char sentence[400];
+    for (int d = 0; d < SW_PROFILE_DOUBTS; d++)
+        if (sw_profile_doubt_say(profile, (sw_profile_doubt)d, sw_day_today(), sentence,
+                                 sizeof sentence))
+            sw_meter_line_say(line, sentence);
+}
+
 sw_status sw_record_watch_start(const sw_cli *cli, const sw_arguments *arguments,
                                 const sw_capture_description *about, FILE *screen, sw_guide *guide,
                                 sw_record_watch *watch, sw_error *error) {
@@ -71,6 +82,8 @@ sw_status sw_record_watch_start(const sw_cli *cli, const sw_arguments *arguments
     sw_status status = read_request(cli, arguments, guide, &request, error);
     if (status == SW_OK)
         status = choose_style(arguments, &watch->line, error);
+    if (status == SW_OK && sw_argument_given(arguments, "--probe"))
+        tell_of_probe(&request.profile, &watch->line);
     return status == SW_OK ? sw_live_meter_new(&request, &watch->meter, error) : status;
 }
 
