@@ -65,10 +65,17 @@ static sw_status choose_style(const sw_arguments *arguments, sw_meter_line *line
 /* What speaks against the probe's numbers is said before the recording, while it can be mended. */
 static void tell_of_probe(const sw_profile *profile, sw_meter_line *line) {
     char sentence[400];
-    for (int d = 0; d < SW_PROFILE_DOUBTS; d++)
-        if (sw_profile_doubt_say(profile, (sw_profile_doubt)d, sw_day_today(), sentence,
-                                 sizeof sentence))
-            sw_meter_line_say(line, sentence);
+    for (int d = 0; d < SW_PROFILE_DOUBTS; d++) {
+        if (!sw_profile_doubt_say(profile, (sw_profile_doubt)d, sw_day_today(), sentence,
+                                  sizeof sentence))
+            continue;
+        sw_text text = {0};
+        sw_text_paragraph(&text, 0, "Note: %s.", sentence);
+        if (text.length > 0)
+            text.data[text.length - 1] = '\0'; /* the line's own break follows */
+        sw_meter_line_say(line, sw_text_string(&text));
+        sw_text_free(&text);
+    }
 }
 
 sw_status sw_record_watch_start(const sw_cli *cli, const sw_arguments *arguments,
