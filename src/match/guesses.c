@@ -6,6 +6,7 @@
  * wheel that was built at home. Common practice, no source. */
 static const double CONSTANT_U = 0.03;
 static const double RESISTANCE_U = 0.05;
+static const double INDUCTANCE_U = 0.15;
 static const double DRAG_U = 0.3;
 static const double WIND_U = 0.1;
 static const double RUN_OUT_MM = 3;
@@ -131,5 +132,7 @@ void sw_guess_doubts(const sw_match_request *request, double u[SW_DOUBT_COUNT]) 
     const sw_drag *drag = &request->motor->drag_torque;
     bool middle = sw_quantity_known(drag->middle_torque);
     u[SW_DOUBT_DRAG] = relative(middle ? drag->middle_torque : drag->constant, DRAG_U);
+    u[SW_DOUBT_RESISTANCE] = relative(request->motor->winding_resistance, RESISTANCE_U);
+    u[SW_DOUBT_INDUCTANCE] = relative(request->motor->winding_inductance, INDUCTANCE_U);
     u[SW_DOUBT_DRIVE] = 1;
 }

@@ -5,32 +5,20 @@
 #include "src/match/alternatives.h"
 #include "src/match/cautions.h"
 #include "src/match/charging.h"
+#include "src/match/electrical.h"
 #include "src/match/guesses.h"
 
 #include <math.h>
 #include <string.h>
 
 static const double FINE_WIND_STEP = 0.2;
+/* Rivals that every draw looks at. */
+enum { RIVALS = 4 };
+
+/* Less than this part does not move the year's energy. */
+static const double LEAST_SHIFT = 0.003;
+
 static const double HOURS_A_YEAR = 8760;
-
-enum { IDEAL_POINTS = 200 };
-
-/* Energy of a rotor held at its best Cp in every wind, and of Betz's ideal. */
-static void ideal_energies(const sw_match_request *request, double top_wind, sw_match *match) {
-    double wind[IDEAL_POINTS];
-    double best[IDEAL_POINTS];
-    double betz[IDEAL_POINTS];
-    for (int i = 0; i < IDEAL_POINTS; i++) {
-        wind[i] = top_wind * i / (IDEAL_POINTS - 1);
-        double passing =
-            0.5 * request->site->density * request->rotor->swept_area_m2 * pow(wind[i], 3);
-        double peak = i == 0 ? 0 : sw_rotor_peak(request->rotor, wind[i], NULL);
-        best[i] = passing * fmax(peak, 0);
-        betz[i] = passing * SW_BETZ;
-    }
-    match->potential_kwh = sw_year_kwh(wind, best, IDEAL_POINTS, request->site, 1);
-    match->betz_kwh = sw_year_kwh(wind, betz, IDEAL_POINTS, request->site, 1);
-}
 
 /* What is left after battery resistance, cable, converter and standby. */
 static double usable_kwh(const sw_match_request *request, const sw_match *match) {
@@ -91,24 +79,93 @@ static sw_status check_wheel(const sw_match_request *request, const sw_rim *rim,
     return match->wheel.pressed ? sw_bearing_load_of(&bearing, &match->bearing, error) : SW_OK;
 }
 
+static sw_verdict_request verdict_request(const sw_match_request *request, const sw_match *match) {
+    return (sw_verdict_request){.motor = request->motor,
+                                .search = &match->search,
+                                .missing = &match->missing,
+                                .guessed = &match->guessed,
+                                .thresholds = request->thresholds != NULL ? request->thresholds
+                                                                          : &SW_THRESHOLDS,
+                                .mean_wind = request->site->mean_wind.value,
+                                .started_kwh = match->started_kwh,
+                                .running_kwh = match->running_kwh,
+                                .potential_kwh = match->potential_kwh,
+                                .cut_in_rpm = match->cut_in_rpm,
+                                .start_by = request->start_by,
+                                .start_wind = match->best.start_wind};
+}
+
+/* The recommended option's table with one value of the winding a standard uncertainty higher; the
+ * electrical copy owns it. */
+static const sw_generator *shifted_table(const sw_match *match, const sw_motor *motor,
+                                         sw_quantity *value, double u, sw_electrical *copy) {
+    *copy = match->search.electrical[match->best.electrical];
+    copy->generator = NULL;
+    if (!sw_quantity_known(*value) || !(u > LEAST_SHIFT))
+        return NULL;
+    value->value *= 1 + u;
+    sw_electrical_tabulate(motor, match->search.top_rpm, true, copy);
+    return copy->generator;
+}
+
+static sw_rival rival_of(const sw_match_request *request, const sw_match *match,
+                         const sw_choice *choice) {
+    sw_rival rival = {.surface = sw_shop_surface(request->shop, choice->drive.wheel_mm),
+                      .top_wind = choice->top_wind,
+                      .started_kwh = choice->started_kwh,
+                      .running_kwh = choice->running_kwh};
+    rival.plant = sw_plant_of(request->rotor, request->motor,
+                              match->search.electrical[choice->electrical].generator, choice->drive,
+                              request->site->density);
+    return rival;
+}
+
+/* The next in the search's order are what might turn out better: they were worked out finely. */
+static void list_rivals(const sw_match_request *request, const sw_match *match,
+                        sw_sure_request *sure) {
+    sure->chosen = rival_of(request, match, &match->best);
+    sure->chosen.started_kwh = match->started_kwh;
+    sure->chosen.running_kwh = match->running_kwh;
+    for (size_t i = 1; i < match->search.choices && sure->rivals < RIVALS; i++) {
+        const sw_choice *choice = &match->search.choice[i];
+        if (!match->search.electrical[choice->electrical].reachable ||
+            choice->rejection != SW_REJECTED_NOT)
+            return;
+        sure->rival[sure->rivals++] = rival_of(request, match, choice);
+    }
+}
+
+static sw_status how_sure(const sw_match_request *request, sw_match *match, sw_error *error) {
+    sw_motor ohmic = *request->motor;
+    sw_motor inductive = *request->motor;
+    sw_electrical copy[2];
+    sw_verdict_request verdict = verdict_request(request, match);
+    sw_sure_request sure = {.site = request->site,
+                            .verdict = &verdict,
+                            .potential = &match->potential,
+                            .seed = request->seed};
+    sw_guess_doubts(request, sure.u);
+    list_rivals(request, match, &sure);
+    sure.more_ohm = shifted_table(match, &ohmic, &ohmic.winding_resistance,
+                                  sure.u[SW_DOUBT_RESISTANCE], &copy[0]);
+    sure.more_henry = shifted_table(match, &inductive, &inductive.winding_inductance,
+                                    sure.u[SW_DOUBT_INDUCTANCE], &copy[1]);
+    sw_status status = sw_sure_work_out(&sure, &match->sure, error);
+    sw_generator_free(copy[0].generator);
+    sw_generator_free(copy[1].generator);
+    return status;
+}
+
 static sw_status work_out_rest(const sw_match_request *request, const sw_rim *rim, sw_match *match,
                                sw_error *error) {
     const sw_electrical *used = &match->search.electrical[match->best.electrical];
     const sw_surface *surface = sw_shop_surface(request->shop, match->plant.drive.wheel_mm);
-    sw_sure_request sure = {.plant = match->plant,
-                            .site = request->site,
-                            .surface = surface,
-                            .top_wind = match->best.top_wind,
-                            .started_kwh = match->started_kwh,
-                            .running_kwh = match->running_kwh,
-                            .seed = request->seed};
     sw_storm_request storm = {.plant = &match->plant,
                               .connection = used->wiring.connection,
                               .storm_wind = request->site->storm_wind.value,
                               .friction_wet = surface->wet.low,
                               .bare_dry = request->shop->bare_dry};
-    sw_guess_doubts(request, sure.u);
-    sw_status status = sw_sure_work_out(&sure, &match->sure, error);
+    sw_status status = how_sure(request, match, error);
     if (status != SW_OK)
         return status;
     match->storm = sw_storm_of(&storm);
@@ -160,21 +217,10 @@ static bool can_be_worked_out(const sw_match_request *request, const sw_match *m
 }
 
 static void give_verdict(const sw_match_request *request, sw_match *match) {
-    sw_verdict_request verdict = {.motor = request->motor,
-                                  .search = &match->search,
-                                  .missing = &match->missing,
-                                  .guessed = &match->guessed,
-                                  .thresholds = request->thresholds != NULL ? request->thresholds
-                                                                            : &SW_THRESHOLDS,
-                                  .mean_wind = request->site->mean_wind.value,
-                                  .started_kwh = match->started_kwh,
-                                  .running_kwh = match->running_kwh,
-                                  .potential_kwh = match->potential_kwh,
-                                  .cut_in_rpm = match->cut_in_rpm,
-                                  .start_by = request->start_by};
+    sw_verdict_request verdict = verdict_request(request, match);
     match->verdict = sw_verdict_of(&verdict, &match->reasons);
     if (match->full)
-        match->outlook = sw_outlook_of(&verdict, &match->curve, request->rotor, request->site);
+        match->outlook = sw_outlook_of(&verdict, &match->curve, &match->potential, request->site);
 }
 
 static sw_status run_with(const sw_match_request *request, sw_match *match, sw_error *error) {
@@ -200,7 +246,9 @@ static sw_status run_with(const sw_match_request *request, sw_match *match, sw_e
         status = sw_search_run(&searched, &match->search, error);
     if (status != SW_OK)
         return status;
-    ideal_energies(request, sw_site_top_wind(request->site), match);
+    sw_potential_of(request->rotor, request->site, &match->potential);
+    match->potential_kwh = sw_potential_kwh(&match->potential, request->site, 1);
+    match->betz_kwh = sw_potential_betz_kwh(&match->potential, request->site);
     if (match->search.found)
         recommend(request, &searched, match);
     if (request->claimed != NULL && can_be_worked_out(request, match))

@@ -10,6 +10,7 @@
 #include "src/match/load.h"
 #include "src/match/motor_bearing.h"
 #include "src/match/outlook.h"
+#include "src/match/potential.h"
 #include "src/match/power_curve.h"
 #include "src/match/remark.h"
 #include "src/match/rotor.h"
@@ -84,6 +85,7 @@ typedef struct sw_match {
     double usable_kwh;    /* started, after battery resistance, cable, converter and standby */
     double potential_kwh; /* the rotor at its best Cp in every wind */
     double betz_kwh;      /* 16/27 of the wind through the swept area */
+    sw_potential potential;
     size_t alternatives;
     sw_alternative alternative[SW_ALTERNATIVE_LIMIT];
 

@@ -2,6 +2,8 @@
 #ifndef SPINWORTH_MATCH_OUTLOOK_H
 #define SPINWORTH_MATCH_OUTLOOK_H
 
+#include "src/match/potential.h"
+#include "src/match/power_curve.h"
 #include "src/match/verdict.h"
 
 enum { SW_OUTLOOK_ROWS = 5 };
@@ -22,6 +24,6 @@ typedef struct sw_outlook {
 
 /* curve and verdict as of the site; only the mean wind is another. */
 sw_outlook sw_outlook_of(const sw_verdict_request *verdict, const sw_power_curve *curve,
-                         const sw_rotor *rotor, const sw_site *site);
+                         const sw_potential *potential, const sw_site *site);
 
 #endif

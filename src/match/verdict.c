@@ -115,11 +115,11 @@ static void judge_start(const sw_verdict_request *request, bool pushed, sw_verdi
     if (pushed) {
         lower(verdict, SW_VERDICT_USE_IF);
         sw_remark_add(reasons, SW_REASON_NEEDS_PUSH, wind(best->cut_in_wind), wind(mean));
-    } else if (best->start_wind > request->thresholds->late_start * mean) {
+    } else if (request->start_wind > request->thresholds->late_start * mean) {
         lower(verdict, SW_VERDICT_SPARE);
-        sw_remark_add(reasons, SW_REASON_STARTS_LATE, wind(best->start_wind), wind(mean));
+        sw_remark_add(reasons, SW_REASON_STARTS_LATE, wind(request->start_wind), wind(mean));
     } else {
-        sw_remark_add(reasons, SW_REASON_STARTS_EARLY, wind(best->start_wind), wind(mean));
+        sw_remark_add(reasons, SW_REASON_STARTS_EARLY, wind(request->start_wind), wind(mean));
     }
 }
 

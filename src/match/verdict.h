@@ -47,6 +47,7 @@ typedef struct sw_verdict_request {
     double potential_kwh; /* the rotor at its best Cp in every wind */
     double cut_in_rpm;    /* of the generator */
     double start_by;      /* asked for; 0 = any */
+    double start_wind;    /* of the recommended choice */
 } sw_verdict_request;
 
 /* Readings without which nothing can be worked out. */

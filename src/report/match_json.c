@@ -5,6 +5,7 @@
 #include "src/report/claim_text.h"
 #include "src/report/options_text.h"
 #include "src/report/remark_text.h"
+#include "src/report/sure_text.h"
 #include "src/report/wheel_text.h"
 
 #include <math.h>
@@ -306,6 +307,7 @@ cJSON *sw_match_to_json(const sw_match_request *request, const sw_match *match) 
     add_alternatives(root, match);
     if (match->full) {
         add_power_curve(root, match);
+        sw_sure_add_json(root, &match->sure);
         add_budget(root, &match->budget);
         add_outlook(root, &match->outlook);
         add_build_sheet(root, request, match);

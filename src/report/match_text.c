@@ -6,6 +6,7 @@
 #include "src/report/options_text.h"
 #include "src/report/remark_text.h"
 #include "src/report/say.h"
+#include "src/report/sure_text.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -226,6 +227,7 @@ static void say_numbers(const sw_match *match, const sw_match_text_options *opti
     row(text, "Motor speed at cut-in", sw_say_value(us, match->cut_in_rpm, "rpm"), "");
     row(text, "Ratio", sw_say_value(us, match->best.drive.ratio, "1"), "motor turns a rotor turn");
     say_energy_rows(match, options->details, text);
+    sw_sure_rows_text(match, options->details, text);
     say_curve_rows(match, us, options->details, text);
     say_outlook(match, us, text);
     if (options->details)
@@ -245,28 +247,6 @@ static void say_remarks(const char *title, const sw_remarks *remarks, bool us, s
     }
 }
 
-/* The reading that narrows the range most: what spreads it, else the first gap. */
-static const char *next_reading(const sw_match *match) {
-    static const sw_remark_code OF_DOUBT[SW_DOUBT_COUNT] = {[SW_DOUBT_WIND] = SW_GUESS_WIND,
-                                                            [SW_DOUBT_ROTOR] = SW_GUESS_ROTOR_POWER,
-                                                            [SW_DOUBT_CONSTANT] =
-                                                                SW_MISSING_CONSTANT,
-                                                            [SW_DOUBT_DRAG] = SW_GUESS_DRAG,
-                                                            [SW_DOUBT_DRIVE] = SW_GUESS_FRICTION};
-    if (match->missing.count > 0)
-        return sw_remark_reading(match->missing.item[0].code);
-    return match->full ? sw_remark_reading(OF_DOUBT[match->sure.widest]) : "";
-}
-
-static void say_next(const sw_match *match, sw_text *text) {
-    const char *reading = next_reading(match);
-    if (*reading == '\0')
-        return;
-    sw_text_add(text, "\n");
-    sw_text_paragraph(text, 0, "Next step, which would %s most: %s.",
-                      match->missing.count > 0 ? "help" : "narrow the range", reading);
-}
-
 void sw_match_text(const sw_match_request *request, const sw_match *match,
                    const sw_match_text_options *options, sw_text *text) {
     say_verdict(request->motor, match, text);
@@ -284,7 +264,7 @@ void sw_match_text(const sw_match_request *request, const sw_match *match,
         say_numbers(match, options, text);
     sw_options_text(match, options->us, text);
     say_remarks("Guessed, not measured", &match->guessed, options->us, text);
-    say_next(match, text);
+    sw_sure_next_text(match, text);
     say_remarks("Take care", &match->cautions, options->us, text);
     if (match->full && match->verdict != SW_VERDICT_LEAVE)
         sw_build_sheet_text(request, match, options->us, text);

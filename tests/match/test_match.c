@@ -267,8 +267,8 @@ static void known_inputs_narrow_the_range(void **state) {
     run(wide);
     run(narrow);
     assert_true(narrow->match.sure.started_kwh.u < 0.9 * wide->match.sure.started_kwh.u);
-    assert_int_equal(wide->match.sure.widest, SW_DOUBT_WIND);
-    assert_true(narrow->match.sure.widest != SW_DOUBT_WIND);
+    assert_int_equal(wide->match.sure.order[0], SW_DOUBT_WIND);
+    assert_true(narrow->match.sure.order[0] != SW_DOUBT_WIND);
     tear_down(wide);
     tear_down(narrow);
 }

@@ -1,0 +1,71 @@
+#include "src/report/sure_text.h"
+
+#include "shared/json_write.h"
+#include "src/report/remark_text.h"
+#include "src/report/words.h"
+
+#include <stdio.h>
+
+/* A reading that narrows the range by less is not worth an afternoon. */
+static const double LEAST_GAIN = 0.03;
+
+enum { READINGS = 3 };
+
+static void row(sw_text *text, const char *label, double probability, bool details) {
+    sw_text_add(text, "  %-28s %s", label, sw_words_probability(probability));
+    if (details)
+        sw_text_add(text, "  %.2f", probability);
+    sw_text_add(text, "\n");
+}
+
+void sw_sure_rows_text(const sw_match *match, bool details, sw_text *text) {
+    row(text, "This verdict holds", match->sure.verdict_stands, details);
+    row(text, "No wheel or wiring is better", match->sure.choice_stands, details);
+}
+
+static const char *reading_of(sw_doubt doubt) {
+    static const sw_remark_code CODES[SW_DOUBT_COUNT] = {
+        [SW_DOUBT_WIND] = SW_GUESS_WIND,
+        [SW_DOUBT_ROTOR] = SW_GUESS_ROTOR_POWER,
+        [SW_DOUBT_CONSTANT] = SW_MISSING_CONSTANT,
+        [SW_DOUBT_DRAG] = SW_GUESS_DRAG,
+        [SW_DOUBT_RESISTANCE] = SW_GUESS_RESISTANCE,
+        [SW_DOUBT_INDUCTANCE] = SW_GUESS_INDUCTANCE,
+        [SW_DOUBT_DRIVE] = SW_GUESS_FRICTION};
+    return sw_remark_reading(CODES[doubt]);
+}
+
+static void say_missing(const sw_match *match, sw_text *text) {
+    const char *reading = sw_remark_reading(match->missing.item[0].code);
+    if (*reading == '\0')
+        return;
+    sw_text_add(text, "\n");
+    sw_text_paragraph(text, 0, "Next step, which would help most: %s.", reading);
+}
+
+void sw_sure_next_text(const sw_match *match, sw_text *text) {
+    const sw_sure *sure = &match->sure;
+    if (match->missing.count > 0) {
+        say_missing(match, text);
+        return;
+    }
+    if (!match->full || sure->narrows[sure->order[0]] < LEAST_GAIN)
+        return;
+    sw_text_add(text, "\nNext steps, by how much each would narrow the range of energy\n");
+    for (int i = 0; i < READINGS && sure->narrows[sure->order[i]] >= LEAST_GAIN; i++)
+        sw_text_paragraph(text, 5, "  %d. %s (by up to %.0f %%)", i + 1, reading_of(sure->order[i]),
+                          100 * sure->narrows[sure->order[i]]);
+}
+
+void sw_sure_add_json(cJSON *root, const sw_sure *sure) {
+    cJSON *it = cJSON_AddObjectToObject(root, "how_sure");
+    sw_json_add_number(it, "verdict_stands", sure->verdict_stands);
+    sw_json_add_number(it, "choice_stands", sure->choice_stands);
+    cJSON *list = cJSON_AddArrayToObject(it, "next_measurements");
+    for (size_t i = 0; i < SW_DOUBT_COUNT; i++) {
+        cJSON *reading = cJSON_CreateObject();
+        cJSON_AddStringToObject(reading, "of", sw_doubt_name(sure->order[i]));
+        sw_json_add_number(reading, "narrows", sure->narrows[sure->order[i]]);
+        cJSON_AddItemToArray(list, reading);
+    }
+}
