@@ -29,7 +29,11 @@ static const double WRONG_PHASES = 0.01;   /* a record whose phases were misread
 static const double LISTED_SHARE = 0.95;   /* of the weight of pole counts */
 static const double SPREAD_SHARE = 0.1;    /* of each log-normal */
 static const double SPREAD_LOG_WIDTH = 12; /* e^12: from 0.1 W to 16 kW */
-static const double RANGE_K = 1.645;       /* nine in ten of a normal distribution */
+static const double SUREST = 0.95;
+static const double LEAST_TRUST = 0.35; /* with a single measured value, 0.5 */
+static const double TRUST_A_PIECE = 0.15;
+static const double ROWS_DOUBT = 1.5; /* as if so many rows were missing */
+static const double RANGE_K = 1.645;  /* nine in ten of a normal distribution */
 
 enum { MOST_POLE_PAIRS = 60 };
 
@@ -229,6 +233,20 @@ static int by_probability(const void *left, const void *right) {
     return (a < b) - (a > b);
 }
 
+/* How many independent things were measured that tell families apart. */
+static int pieces_of(const evidence *seen) {
+    bool poles = seen->poles->value > 0;
+    bool brushed = seen->kind == SW_BRUSHED;
+    return (seen->volts > 0 || seen->volts_per_hertz > 0) + (seen->ohm > 0) + (poles && !brushed) +
+           (seen->phases > 0) + (seen->distortion > 0 && !brushed);
+}
+
+/* A short table made by hand, and few measured values, cannot be sure however well one row fits. */
+static double trust_of(const evidence *seen, size_t rows) {
+    double pieces = fmin(SUREST, LEAST_TRUST + TRUST_A_PIECE * pieces_of(seen));
+    return pieces * (double)rows / ((double)rows + ROWS_DOUBT);
+}
+
 static void normalise(sw_family_guess *guess, double priors, const evidence *seen) {
     double other = OTHER_SHARE / (1 - OTHER_SHARE) * priors * likelihood(&SOMETHING_ELSE, seen);
     double sum = other;
@@ -236,7 +254,10 @@ static void normalise(sw_family_guess *guess, double priors, const evidence *see
         sum += guess->candidate[i].probability;
     for (size_t i = 0; i < guess->count && sum > 0; i++)
         guess->candidate[i].probability /= sum;
-    guess->other = sum > 0 ? other / sum : 1;
+    double trust = trust_of(seen, guess->count);
+    for (size_t i = 0; i < guess->count; i++)
+        guess->candidate[i].probability *= trust;
+    guess->other = sum > 0 ? 1 - trust * (1 - other / sum) : 1;
     qsort(guess->candidate, guess->count, sizeof *guess->candidate, by_probability);
 }
 

@@ -307,6 +307,14 @@ sw_status sw_measure(const sw_waveform *waveform, size_t clipped, const sw_measu
     return sw_measure_course(waveform, clipped, request, motor, NULL, error);
 }
 
+/* What has no magnets has no pole pairs either, whatever the little voltage repeats like. */
+static void forget_magnets(sw_motor *motor) {
+    motor->pole_pairs = (sw_pole_pairs){0};
+    motor->magnet_ring.poles = 0;
+    if (motor->voltage_constant.value > 0.0)
+        motor->voltage_constant = sw_quantity_unknown();
+}
+
 sw_status sw_measure_course(const sw_waveform *waveform, size_t clipped,
                             const sw_measure_request *request, sw_motor *motor, sw_course *course,
                             sw_error *error) {
@@ -325,6 +333,8 @@ sw_status sw_measure_course(const sw_waveform *waveform, size_t clipped,
         status = load(&a, error);
     if (status == SW_OK)
         status = tell(&a, error);
+    if (status == SW_OK && motor->kind == SW_NO_GENERATOR)
+        forget_magnets(motor);
     if (status == SW_OK)
         sw_motor_derive(motor);
     if (course != NULL)

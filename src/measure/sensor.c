@@ -15,6 +15,7 @@ static const double SENSOR_W = 1;
 static const double SENSOR_OHM = 50;
 static const double LESSER_W = 0.1;
 static const double LESSER_OHM = 10;
+static const double SENSOR_V = 10; /* at 1000 rpm; sensor coils give 1 to 8 V */
 static const double PLENTY_V = 0.5;
 
 static sw_quantity usual_volts(const sw_motor *motor) {
@@ -41,6 +42,13 @@ sw_quantity sw_sensor_watts(const sw_motor *motor) {
 
 static bool like_a_sensor(double ohm, double watts) {
     return (ohm >= SENSOR_OHM && watts < SENSOR_W) || (ohm >= LESSER_OHM && watts < LESSER_W);
+}
+
+bool sw_sensor_possible(const sw_motor *motor) {
+    sw_quantity volts = usual_volts(motor);
+    bool one_winding = motor->kind == SW_MAGNET_AC && motor->phases <= 1;
+    return one_winding && sw_quantity_known(volts) && volts.value < SENSOR_V &&
+           !sw_quantity_known(motor->winding_resistance);
 }
 
 void sw_sensor_check(sw_motor *motor) {

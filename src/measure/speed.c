@@ -4,6 +4,10 @@
 #include "src/measure/analysis.h"
 
 #include <math.h>
+#include <stdio.h>
+
+static const double likely = 0.03;  /* probability */
+static const double turns_u = 0.25; /* of a count */
 
 /* Cycles a turn from the tachometer are a measured speed; one that was typed in must agree. */
 static void use_tach(const sw_analysis *a, sw_speed_evidence *evidence) {
@@ -63,6 +67,51 @@ static void compare(const sw_analysis *a, sw_quantity stated) {
                       stated.value);
 }
 
+/* The likely candidate nearest to a count; 0 = none. */
+static int nearest_candidate(const sw_pole_pairs *poles, double pairs) {
+    int best = 0;
+    double off = INFINITY;
+    for (size_t i = 0; i < poles->candidates; i++) {
+        double here = fabs(log(poles->candidate[i].pole_pairs / pairs));
+        if (poles->candidate[i].probability < likely || here >= off)
+            continue;
+        off = here;
+        best = poles->candidate[i].pole_pairs;
+    }
+    return best;
+}
+
+/* Turns that were counted make no whole number of pole pairs: a miscount. The record is then asked
+ * without them, for a wrong count would only lead to more counting. */
+static sw_status doubt_turns(sw_analysis *a, sw_speed_evidence *evidence, sw_error *error) {
+    sw_motor *motor = a->motor;
+    double cycles = evidence->cycles_in_all;
+    double pairs = cycles / evidence->turns;
+    double u =
+        pairs * (isfinite(evidence->turns_u) ? evidence->turns_u : turns_u) / evidence->turns;
+    double off = fabs(pairs - round(pairs));
+    if (!(evidence->turns > 0.0) || u > 0.12 || off < 2.0 * u + 0.03 || motor->pole_pairs.value > 0)
+        return SW_OK;
+    double turns = evidence->turns;
+    evidence->turns = NAN;
+    sw_status status =
+        sw_poles_estimate(&a->trace[a->lead].cycles, evidence, &motor->pole_pairs, error);
+    if (status != SW_OK)
+        return status;
+    char pattern[80] = "";
+    int best = nearest_candidate(&motor->pole_pairs, pairs);
+    if (best > 0)
+        snprintf(pattern, sizeof pattern, "; the wave's own pattern fits %d best (%.1f turns)",
+                 best, cycles / best);
+    sw_motor_warn(motor, SW_WARN_SPEED_DOUBTFUL,
+                  "%.4g turns make %.2f pole pairs of the %.0f cycles, no whole number: %.1f turns "
+                  "would be %.0f, %.1f would be %.0f%s. The count is left out; count again from "
+                  "first to last movement",
+                  turns, pairs, cycles, cycles / ceil(pairs), ceil(pairs), cycles / floor(pairs),
+                  floor(pairs), pattern);
+    return SW_OK;
+}
+
 sw_status sw_speed_tell(sw_analysis *analysis, sw_error *error) {
     sw_motor *motor = analysis->motor;
     if (analysis->tach.marks > 0) {
@@ -74,6 +123,8 @@ sw_status sw_speed_tell(sw_analysis *analysis, sw_error *error) {
     sw_speed_evidence evidence = at_magnets(analysis);
     sw_status status = sw_poles_estimate(&analysis->trace[analysis->lead].cycles, &evidence,
                                          &motor->pole_pairs, error);
+    if (status == SW_OK)
+        status = doubt_turns(analysis, &evidence, error);
     if (status != SW_OK)
         return status;
     sw_quantity hz = motor->electrical_frequency;

@@ -16,7 +16,7 @@ static int in_ten(double probability) {
 }
 
 static void say_merits(const sw_family *family, sw_text *text) {
-    sw_text_paragraph(text, 0, ": good for %s; bad for %s. (A guess from a table, no fact.)",
+    sw_text_paragraph(text, 0, ": good for %s; bad for %s. (A guess from a short table, no fact.)",
                       family->good, family->bad);
 }
 

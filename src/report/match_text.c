@@ -24,17 +24,30 @@ static void say_energy(const sw_match *match, sw_text *line) {
     sw_text_add(line, " Expect %s a year.", range.text);
 }
 
+/* Which reading of the winding is missing. */
+static const char *winding_words(const sw_remarks *guessed) {
+    bool ohms = sw_remarked(guessed, SW_GUESS_RESISTANCE);
+    bool henries = sw_remarked(guessed, SW_GUESS_INDUCTANCE);
+    if (ohms && henries)
+        return "its ohms are as read and its inductance is small (neither is sure)";
+    if (henries)
+        return "its inductance, which was not measured, is small";
+    if (ohms)
+        return "its ohms are as good as an ordinary reading";
+    return "its volts per turn are as good as an ordinary reading";
+}
+
 /* "if" in a few words, for the answer's first sentence. */
 static void say_conditions(const sw_match *match, sw_text *line) {
     bool first = true;
-    static const struct {
+    const struct {
         sw_remark_code code;
         const char *words;
     } CONDITIONS[] = {
         {SW_REASON_NEEDS_PUSH, "you start it by hand"},
         {SW_REASON_GUESSED_WIND, "the wind is what was guessed"},
         {SW_REASON_GUESSED_ROTOR, "the rotor catches what was assumed"},
-        {SW_REASON_GUESSED_WINDING, "the winding is what was assumed"},
+        {SW_REASON_GUESSED_WINDING, winding_words(&match->guessed)},
     };
     for (size_t i = 0; i < sizeof CONDITIONS / sizeof *CONDITIONS; i++) {
         if (!sw_remarked(&match->reasons, CONDITIONS[i].code))

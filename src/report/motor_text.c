@@ -1,6 +1,7 @@
 #include "src/report/motor_text.h"
 
 #include "src/match/charging.h"
+#include "src/measure/sensor.h"
 #include "src/report/family_text.h"
 #include "src/report/ring_text.h"
 #include "src/report/words.h"
@@ -51,10 +52,18 @@ static void say_generator(const sw_motor *motor, sw_text *text) {
                           "Volts, but hardly any watts: most likely a speed-sensor coil, not the "
                           "winding. Look for thicker wires (spinworth wires helps).");
     bool untold = volts_missing(motor);
+    bool doubtful = !sensor && !untold && sw_sensor_possible(motor);
+    if (doubtful)
+        sw_text_paragraph(text, 0,
+                          "It makes a few volts in step with the shaft. Whether they are worth "
+                          "anything its ohms decide: the coil of a speed sensor gives as many "
+                          "volts and no power. If it is a winding of a few ohms, it "
+                          "generates:");
     sw_text_add(&line, "%s%s.",
-                sensor   ? ""
-                : untold ? "It makes a voltage in step with the shaft. "
-                         : "Yes, it generates. ",
+                sensor     ? ""
+                : untold   ? "It makes a voltage in step with the shaft. "
+                : doubtful ? ""
+                           : "Yes, it generates. ",
                 motor->kind == SW_BRUSHED ? "Direct current, through brushes"
                                           : sw_words_phases(motor->phases));
     if (volts_doubtful(motor))
@@ -173,6 +182,12 @@ static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *
                           : motor->kind == SW_BRUSHED
                               ? "a rough speed is not enough for a brushed motor: "
                               : "give a rough speed (--about 300rpm); better still, ");
+    else if (sw_sensor_possible(motor))
+        sw_text_paragraph(text, 0,
+                          "Next: measure the ohms between the two wires, which tell a winding from "
+                          "a sensor's coil, and type  spinworth measure --into %s --resistance "
+                          "1.2ohm --test-leads 0.2ohm%s",
+                          file, save_first);
     else if (motor->kind == SW_MAGNET_AC && motor->phases == 0)
         sw_text_paragraph(text, 0,
                           "Next: how many power wires come out? For three type  spinworth measure "

@@ -38,8 +38,9 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
     [SW_REASON_GUESSED_WIND] = "Use it if the mean wind is what was guessed: nobody measured it.",
     [SW_REASON_GUESSED_ROTOR] = "Use it if the rotor catches as much as was assumed: it was not "
                                 "measured on this rotor.",
-    [SW_REASON_GUESSED_WINDING] = "Use it if the winding is what was assumed: a reading of it is "
-                                  "missing or has no stated uncertainty.",
+    [SW_REASON_GUESSED_WINDING] = "Use it if the winding is what was assumed: its ohms, its "
+                                  "inductance or its volts per turn were not measured, or "
+                                  "without a stated uncertainty; what was guessed is listed below.",
     [SW_MISSING_CONSTANT] = "The voltage per turn is not known: spin it at a known speed with a "
                             "calibrated probe or a meter on the wires.",
     [SW_MISSING_POLE_PAIRS] = "The number of pole pairs is not known: spin it once with its speed "
