@@ -62,6 +62,7 @@ typedef enum sw_warning_code {
     SW_WARN_REVERSED_PHASE,   /* a phase the wrong way round, or one that gives nothing */
     SW_WARN_OVERRUN,          /* the recorder lost samples; only a piece was used */
     SW_WARN_RATE_DOUBTFUL,    /* the recorder's clock disagrees with the computer's */
+    SW_WARN_DRAG_DOUBTFUL,    /* a run-down called free that is as short as a drill's */
     SW_WARN_GEARED,           /* a gear stands between the timed shaft and the magnets */
     SW_WARN_PROBE_OLD,        /* calibrated more than a year ago, or on a day to come */
     SW_WARN_PROBE_DOUBTFUL,   /* volts or low cut that no sound input with a divider has */
@@ -201,6 +202,8 @@ void sw_motor_warn(sw_motor *motor, sw_warning_code code, const char *format, ..
 /* Take back every warning of a code: something surer is known now. */
 void sw_motor_unwarn(sw_motor *motor, sw_warning_code code);
 bool sw_motor_warned(const sw_motor *motor, sw_warning_code code);
+/* Take back what a closer look replaces. */
+void sw_motor_unwarn(sw_motor *motor, sw_warning_code code);
 
 /* Probability from which pole pairs count as found: chosen so that of simulated motors fewer than
  * one answer in a hundred was wrong. */

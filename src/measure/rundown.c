@@ -174,10 +174,17 @@ void sw_rundown_tell(const sw_rundown *rundown, sw_coast coast, sw_motor *motor)
                       "seventh: start it faster, or add a disc to the shaft");
     if (!found)
         return;
+    bool abrupt = sw_motor_warned(motor, SW_WARN_DRILL_ATTACHED);
+    sw_motor_unwarn(motor, SW_WARN_DRILL_ATTACHED); /* said better here */
     if (coast != SW_COAST_FREE || rundown->stray_order > 0) {
         warn_of_drill(rundown, coast, motor);
         return;
     }
+    if (abrupt)
+        sw_motor_warn(motor, SW_WARN_DRAG_DOUBTFUL,
+                      "the shaft stops as fast as a drill that is let go. It counts as free "
+                      "because that was said; if the drill was still on, the drag is the drill's. "
+                      "A heavy disc on the shaft makes the run-down long enough to tell");
     if (rundown->rms_cycles > MISFIT_MOST)
         sw_motor_warn(motor, SW_WARN_NOISY,
                       "the run-down from %.1f to %.1f s does not slow as drag makes a free shaft "

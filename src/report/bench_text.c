@@ -19,6 +19,10 @@ static void say_rundown(const sw_bench *bench, const sw_motor *motor, sw_text *t
                       "rpm. Hysteresis of the iron and dry friction both are the constant part; a "
                       "run-down cannot tell them apart.",
                       rundown->from_s, rundown->to_s, torque, speed);
+    sw_text_paragraph(text, 4,
+                      "    This holds if nothing but the motor's own rotor turned. A drill that "
+                      "was still on brakes with its own gears, which a recording shows in one "
+                      "case of four only: then this is the drill's drag (--coast with-drill).");
     if (rundown->falling)
         sw_text_paragraph(text, 4,
                           "  - A part of the drag falls as the speed rises, which grease and a "

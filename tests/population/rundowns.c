@@ -14,6 +14,7 @@ typedef struct tally {
     size_t wronged; /* free ones that were taken for a drill */
     size_t drills;
     size_t caught;
+    size_t doubted;   /* as short as a drill's, but no line of its gears */
     size_t drag_told; /* drills whose drag was told as the motor's */
     scores middle;
     scores constant;
@@ -88,6 +89,7 @@ static void rundown_of(unsigned long seed, sw_sim_coast coast, tally *sum) {
     if (coast == SW_SIM_COAST_DRILL) {
         sum->drills += found;
         sum->caught += found && said_drill;
+        sum->doubted += found && sw_motor_warned(&motor, SW_WARN_DRAG_DOUBTFUL);
         sum->drag_told += told;
     } else {
         sum->free_found += found;
@@ -111,8 +113,10 @@ int mechanics_rundowns(long count, unsigned long seed) {
     failures += scores_print("constant term", &sum.constant);
     failures += scores_print("linear term", &sum.linear);
     printf("told %zu of %zu free run-downs, %zu of %zu taken for a drill\n"
-           "drill left on but called free: caught in %zu of %zu, drag told all the same in %zu\n",
-           sum.told, sum.drawn, sum.wronged, sum.free_found, sum.caught, sum.drills, sum.drag_told);
+           "drill left on but called free: caught in %zu of %zu, drag told all the same in %zu, "
+           "with a warning in %zu\n",
+           sum.told, sum.drawn, sum.wronged, sum.free_found, sum.caught, sum.drills, sum.drag_told,
+           sum.doubted);
     refusals_print(&sum.refusals);
     return failures;
 }
