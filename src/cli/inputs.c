@@ -19,7 +19,7 @@ static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error 
     } else {
         sw_text text = {0};
         sw_inputs_text(&list, &text);
-        status = sw_cli_print(sw_text_string(&text), error);
+        status = sw_cli_print_text(&text, error);
         sw_text_free(&text);
     }
     sw_inputs_free(&list);

@@ -80,7 +80,7 @@ static sw_status print_log(const sw_cli *cli, const sw_recording_log *log, const
     }
     sw_text text = {0};
     sw_recording_text(log, path, &text);
-    sw_status status = sw_cli_print(sw_text_string(&text), error);
+    sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
 }

@@ -115,7 +115,7 @@ static void add_losses(const sw_recording_log *log, sw_text *text) {
                       "without a gap: better record again.",
                       sw_text_string(&line), log->lost_is_least ? "at least " : "about ",
                       log->lost / log->input.rate_hz);
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 /* Of a very short or broken recording the rate is known too badly to be worth a word. */
@@ -178,7 +178,7 @@ static void add_input(const sw_input *input, sw_text *text) {
     sw_text_paragraph(text, 5, "%3d  %s (%s)%s: up to %zu channel%s; %s", input->number,
                       input->name, input->host, input->is_default ? ", the default" : "",
                       input->channels, input->channels == 1 ? "" : "s", sw_text_string(&line));
-    sw_text_free(&line);
+    sw_text_carry(&line, text);
 }
 
 void sw_inputs_text(const sw_input_list *list, sw_text *text) {
