@@ -56,6 +56,45 @@ void support_remove_tree(const char *directory) {
     nftw(directory, remove_entry, 8, FTW_DEPTH | FTW_PHYS);
 }
 
+/* ---- the test program's folder ---- */
+
+static char folder[256];
+
+int support_folder_setup(void **state) {
+    (void)state;
+    support_temporary_directory(folder, sizeof folder);
+    return 0;
+}
+
+int support_folder_teardown(void **state) {
+    (void)state;
+    support_remove_tree(folder);
+    return 0;
+}
+
+int support_folder_units_setup(void **state) {
+    (void)support_folder_setup(state);
+    return support_units_setup(state);
+}
+
+int support_folder_units_teardown(void **state) {
+    (void)support_folder_teardown(state);
+    return support_units_teardown(state);
+}
+
+const char *support_folder(void) {
+    return folder;
+}
+
+const char *support_at(const char *name) {
+    enum { PATHS = 32, PATH_ROOM = 512 };
+    static char paths[PATHS][PATH_ROOM];
+    static size_t next;
+    char *path = paths[next++ % PATHS];
+    snprintf(path, PATH_ROOM, "%s/%s", folder, name);
+    return path;
+}
+
 static void slurp(const char *path, char *out, size_t room) {
     if (out == NULL)
         return;

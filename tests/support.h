@@ -30,6 +30,17 @@ int support_units_teardown(void **state);
 void support_temporary_directory(char *out, size_t room);
 void support_remove_tree(const char *directory);
 
+/* A folder of the test program's own: cmocka group set-up and tear-down, alone or with the unit
+ * system in *state. */
+int support_folder_setup(void **state);
+int support_folder_teardown(void **state);
+int support_folder_units_setup(void **state);
+int support_folder_units_teardown(void **state);
+
+/* That folder, and the path of a file in it, good for the next 31 calls. */
+const char *support_folder(void);
+const char *support_at(const char *name);
+
 /* Run a shell command; returns its exit status, -1 when it died of a signal. Output and errors
  * (NUL-terminated, cut to fit) go to out and err, which may be NULL. */
 int support_run(const char *command, char *out, size_t out_room, char *err, size_t err_room);

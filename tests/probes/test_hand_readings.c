@@ -9,15 +9,12 @@
 #include <stdio.h>
 #include <string.h>
 
-static char path[512];
-static char directory[256];
-
 static sw_status load(void **state, const char *text, sw_recording *recording, sw_error *error) {
-    FILE *file = fopen(path, "wb");
+    FILE *file = fopen(support_at("bench.csv"), "wb");
     assert_non_null(file);
     fputs(text, file);
     fclose(file);
-    const char *paths[] = {path};
+    const char *paths[] = {support_at("bench.csv")};
     sw_recording_request request = {.paths = paths, .count = 1, .units = *state};
     return sw_recording_load(&request, recording, error);
 }
@@ -149,7 +146,7 @@ static void readings_stream_as_rows(void **state) {
     assert_ok(load(state, "rpm,volts,ohm\n100,8,\n200,15,10\n", &recording, &error), &error);
     sw_recording_free(&recording);
     sw_probe *probe = NULL;
-    sw_probe_request request = {.path = path, .units = *state};
+    sw_probe_request request = {.path = support_at("bench.csv"), .units = *state};
     assert_ok(sw_probe_open(&request, &probe, &error), &error);
     const sw_probe_description *about = sw_probe_describe(probe);
     assert_int_equal(about->channels, 3);
@@ -167,17 +164,6 @@ static void readings_stream_as_rows(void **state) {
     sw_probe_close(probe);
 }
 
-static int setup(void **state) {
-    support_temporary_directory(directory, sizeof directory);
-    snprintf(path, sizeof path, "%s/bench.csv", directory);
-    return support_units_setup(state);
-}
-
-static int teardown(void **state) {
-    support_remove_tree(directory);
-    return support_units_teardown(state);
-}
-
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(spellings_and_units_are_understood),
@@ -185,5 +171,5 @@ int main(void) {
         cmocka_unit_test(a_waveform_is_not_taken_for_readings),
         cmocka_unit_test(readings_stream_as_rows),
     };
-    return cmocka_run_group_tests(tests, setup, teardown);
+    return cmocka_run_group_tests(tests, support_folder_units_setup, support_folder_units_teardown);
 }

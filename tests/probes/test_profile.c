@@ -10,15 +10,12 @@
 #include <stdio.h>
 #include <string.h>
 
-static char path[512];
-static char directory[256];
-
 static sw_status read_text(void **state, const char *text, sw_profile *profile, sw_error *error) {
-    FILE *file = fopen(path, "wb");
+    FILE *file = fopen(support_at("probe.json"), "wb");
     assert_non_null(file);
     fputs(text, file);
     fclose(file);
-    return sw_profile_read(path, *state, profile, error);
+    return sw_profile_read(support_at("probe.json"), *state, profile, error);
 }
 
 static void plain_numbers_do(void **state) {
@@ -66,9 +63,9 @@ static void a_written_profile_reads_back(void **state) {
     snprintf(profile.device, sizeof profile.device, "line input 2");
     assert_true(sw_day_read("2024-02-29", &profile.calibrated_day));
     cJSON *root = sw_profile_to_json(&profile);
-    assert_ok(sw_json_save(root, path, true, &error), &error);
+    assert_ok(sw_json_save(root, support_at("probe.json"), true, &error), &error);
     cJSON_Delete(root);
-    assert_ok(sw_profile_read(path, *state, &back, &error), &error);
+    assert_ok(sw_profile_read(support_at("probe.json"), *state, &back, &error), &error);
     assert_close(back.volts_per_unit.value, profile.volts_per_unit.value, 0);
     assert_close(back.volts_per_unit.u, 0.1, 1e-15);
     assert_close(back.clock_error.value, -41e-6, 1e-19);
@@ -166,17 +163,6 @@ static void another_document_is_refused(void **state) {
     assert_int_not_equal(read_text(state, "[1,2", &profile, &error), SW_OK);
 }
 
-static int setup(void **state) {
-    support_temporary_directory(directory, sizeof directory);
-    snprintf(path, sizeof path, "%s/probe.json", directory);
-    return support_units_setup(state);
-}
-
-static int teardown(void **state) {
-    support_remove_tree(directory);
-    return support_units_teardown(state);
-}
-
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_calibration_ages_after_a_year),
@@ -187,5 +173,5 @@ int main(void) {
         cmocka_unit_test(wrong_values_name_the_key),
         cmocka_unit_test(another_document_is_refused),
     };
-    return cmocka_run_group_tests(tests, setup, teardown);
+    return cmocka_run_group_tests(tests, support_folder_units_setup, support_folder_units_teardown);
 }

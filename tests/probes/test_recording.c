@@ -11,21 +11,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-static char directory[256];
-
 static const double PI = 3.14159265358979323846;
 
-/* Paths in the test's directory, by name. */
-static const char *at(const char *name) {
-    static char paths[32][512];
-    static size_t next = 0;
-    char *path = paths[next++ % 32];
-    snprintf(path, sizeof paths[0], "%s/%s", directory, name);
-    return path;
-}
-
 static void write_csv(const char *name, double start_s, double step_s, size_t rows, double gain) {
-    FILE *file = fopen(at(name), "wb");
+    FILE *file = fopen(support_at(name), "wb");
     assert_non_null(file);
     fprintf(file, "time (s),CH1 (V)\n");
     for (size_t i = 0; i < rows; i++)
@@ -44,7 +33,7 @@ static void files_become_channels(void **state) {
     (void)state;
     write_csv("a.csv", -0.01, 1e-4, 200, 1);
     write_csv("b.csv", -0.01, 1e-4, 190, -0.5);
-    const char *paths[] = {at("a.csv"), at("b.csv")};
+    const char *paths[] = {support_at("a.csv"), support_at("b.csv")};
     sw_recording recording;
     sw_error error = {0};
     assert_ok(load(paths, 2, 0, 0, &recording, &error), &error);
@@ -61,7 +50,7 @@ static void a_difference_is_one_channel(void **state) {
     (void)state;
     write_csv("a.csv", 0, 1e-4, 200, 1);
     write_csv("b.csv", 0, 1e-4, 200, -0.5);
-    const char *paths[] = {at("a.csv"), at("b.csv")};
+    const char *paths[] = {support_at("a.csv"), support_at("b.csv")};
     sw_recording recording;
     sw_error error = {0};
     assert_ok(load(paths, 2, 1, 2, &recording, &error), &error);
@@ -76,14 +65,14 @@ static void files_that_do_not_fit_are_told(void **state) {
     write_csv("a.csv", 0, 1e-4, 200, 1);
     write_csv("rate.csv", 0, 2e-4, 200, 1);
     write_csv("late.csv", 0.5, 1e-4, 200, 1);
-    FILE *file = fopen(at("hand.csv"), "wb");
+    FILE *file = fopen(support_at("hand.csv"), "wb");
     fputs("rpm,volts\n100,12\n", file);
     fclose(file);
-    const char *rates[] = {at("a.csv"), at("rate.csv")};
-    const char *starts[] = {at("a.csv"), at("late.csv")};
-    const char *kinds[] = {at("a.csv"), at("hand.csv")};
-    const char *one[] = {at("a.csv")};
-    const char *gone[] = {at("a.csv"), at("gone.csv")};
+    const char *rates[] = {support_at("a.csv"), support_at("rate.csv")};
+    const char *starts[] = {support_at("a.csv"), support_at("late.csv")};
+    const char *kinds[] = {support_at("a.csv"), support_at("hand.csv")};
+    const char *one[] = {support_at("a.csv")};
+    const char *gone[] = {support_at("a.csv"), support_at("gone.csv")};
     const char *pipes[] = {"-", "-"};
     sw_recording recording;
     sw_error error = {0};
@@ -105,9 +94,11 @@ static void sound_files_of_different_width_go_together(void **state) {
     double samples[800] = {0};
     for (size_t i = 0; i < 800; i++)
         samples[i] = 0.4 * sin(0.1 * (double)i);
-    assert_true(write_sound(at("l.wav"), SF_FORMAT_WAV | SF_FORMAT_PCM_16, 8000, 1, samples, 800));
-    assert_true(write_sound(at("r.wav"), SF_FORMAT_WAV | SF_FORMAT_PCM_24, 8000, 2, samples, 400));
-    const char *paths[] = {at("l.wav"), at("r.wav")};
+    assert_true(
+        write_sound(support_at("l.wav"), SF_FORMAT_WAV | SF_FORMAT_PCM_16, 8000, 1, samples, 800));
+    assert_true(
+        write_sound(support_at("r.wav"), SF_FORMAT_WAV | SF_FORMAT_PCM_24, 8000, 2, samples, 400));
+    const char *paths[] = {support_at("l.wav"), support_at("r.wav")};
     sw_recording recording;
     sw_error error = {0};
     assert_ok(load(paths, 2, 0, 0, &recording, &error), &error);
@@ -180,7 +171,7 @@ static void very_long_recordings_are_thinned(void **state) {
     (void)state;
     enum { BLOCK = 600000, BLOCKS = 120, RATE = 600000 };
     SF_INFO info = {.samplerate = RATE, .channels = 1, .format = SF_FORMAT_WAV | SF_FORMAT_PCM_U8};
-    SNDFILE *file = sf_open(at("long.wav"), SFM_WRITE, &info);
+    SNDFILE *file = sf_open(support_at("long.wav"), SFM_WRITE, &info);
     double *block = malloc(BLOCK * sizeof *block);
     assert_non_null(file);
     for (size_t b = 0; b < BLOCKS; b++) {
@@ -190,7 +181,7 @@ static void very_long_recordings_are_thinned(void **state) {
     }
     sf_close(file);
     free(block);
-    const char *paths[] = {at("long.wav")};
+    const char *paths[] = {support_at("long.wav")};
     sw_recording recording;
     sw_error error = {0};
     assert_ok(load(paths, 1, 0, 0, &recording, &error), &error);
@@ -215,22 +206,10 @@ static void standard_input_is_read(void **state) {
              "cat '%s' | '%s' measure - --explain 2>&1 | grep -c 'in V'; "
              "mkfifo '%s/fifo'; cat '%s' > '%s/fifo' & '%s' measure '%s/fifo' --explain 2>&1 | "
              "grep -c 'rate: 10000 Hz'",
-             at("pipe.csv"), TEST_SPINWORTH, directory, at("pipe.csv"), directory, TEST_SPINWORTH,
-             directory);
+             support_at("pipe.csv"), TEST_SPINWORTH, support_folder(), support_at("pipe.csv"),
+             support_folder(), TEST_SPINWORTH, support_folder());
     support_run(command, out, sizeof out, NULL, 0);
     assert_string_equal(out, "1\n1\n");
-}
-
-static int setup(void **state) {
-    (void)state;
-    support_temporary_directory(directory, sizeof directory);
-    return 0;
-}
-
-static int teardown(void **state) {
-    (void)state;
-    support_remove_tree(directory);
-    return 0;
 }
 
 int main(void) {
@@ -245,5 +224,5 @@ int main(void) {
         cmocka_unit_test(very_long_recordings_are_thinned),
         cmocka_unit_test(standard_input_is_read),
     };
-    return cmocka_run_group_tests(tests, setup, teardown);
+    return cmocka_run_group_tests(tests, support_folder_setup, support_folder_teardown);
 }

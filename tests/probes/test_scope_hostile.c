@@ -9,16 +9,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-static char directory[256];
-static char path[512];
-
 static sw_status load_bytes(const char *bytes, size_t length, double rate_hz,
                             sw_recording *recording, sw_error *error) {
-    FILE *file = fopen(path, "wb");
+    FILE *file = fopen(support_at("scope.csv"), "wb");
     assert_non_null(file);
     assert_int_equal(fwrite(bytes, 1, length, file), length);
     fclose(file);
-    const char *paths[] = {path};
+    const char *paths[] = {support_at("scope.csv")};
     sw_recording_request request = {.paths = paths, .count = 1, .rate_hz = rate_hz};
     return sw_recording_load(&request, recording, error);
 }
@@ -283,19 +280,6 @@ static void mutated_files_never_crash(void **state) {
     free(bytes);
 }
 
-static int setup(void **state) {
-    (void)state;
-    support_temporary_directory(directory, sizeof directory);
-    snprintf(path, sizeof path, "%s/scope.csv", directory);
-    return 0;
-}
-
-static int teardown(void **state) {
-    (void)state;
-    support_remove_tree(directory);
-    return 0;
-}
-
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(refusals_name_line_and_column),
@@ -303,5 +287,5 @@ int main(void) {
         cmocka_unit_test(long_lines_and_nul_bytes_are_refused),
         cmocka_unit_test(mutated_files_never_crash),
     };
-    return cmocka_run_group_tests(tests, setup, teardown);
+    return cmocka_run_group_tests(tests, support_folder_setup, support_folder_teardown);
 }

@@ -11,14 +11,7 @@
 
 enum { FRAMES = 3000, CHANNELS = 2 };
 
-static char directory[256];
 static double wave[FRAMES * CHANNELS];
-
-static const char *in_directory(const char *name) {
-    static char path[512];
-    snprintf(path, sizeof path, "%s/%s", directory, name);
-    return path;
-}
 
 static void make_wave(void) {
     for (size_t i = 0; i < FRAMES; i++) {
@@ -60,7 +53,7 @@ static const coding CODINGS[] = {
 static void every_word_length_comes_back(void **state) {
     (void)state;
     for (size_t k = 0; k < sizeof CODINGS / sizeof *CODINGS; k++) {
-        const char *path = in_directory(CODINGS[k].name);
+        const char *path = support_at(CODINGS[k].name);
         assert_true(write_sound(path, CODINGS[k].format, 11025, CHANNELS, wave, FRAMES));
         sw_recording recording;
         sw_error error = {0};
@@ -122,7 +115,7 @@ static void torn_headers_are_read_as_far_as_they_go(void **state) {
     static const unsigned long SIZES[] = {0, 0xFFFFFFFF, 100000};
     for (size_t k = 0; k < 3; k++) {
         header head = {36 + SIZES[k], 1, 1, 8000, 16, SIZES[k]};
-        const char *path = in_directory("torn.wav");
+        const char *path = support_at("torn.wav");
         write_wav(path, &head, 2001);
         sw_recording recording;
         sw_error error = {0};
@@ -152,7 +145,7 @@ static void broken_headers_are_told(void **state) {
         {{2036, 0x4321, 1, 8000, 16, 2000}, 2000, SW_FORMAT, "cannot be read as a sound file"},
     };
     for (size_t k = 0; k < sizeof CASES / sizeof *CASES; k++) {
-        const char *path = in_directory("broken.wav");
+        const char *path = support_at("broken.wav");
         write_wav(path, &CASES[k].head, CASES[k].data_bytes);
         sw_recording recording;
         sw_error error = {0};
@@ -166,26 +159,26 @@ static void what_is_no_recording_is_told(void **state) {
     (void)state;
     sw_recording recording;
     sw_error error = {0};
-    assert_int_equal(load(in_directory("none.wav"), 0, &recording, &error), SW_NOT_FOUND);
-    assert_int_equal(load(directory, 0, &recording, &error), SW_NOT_READABLE);
-    FILE *file = fopen(in_directory("empty.wav"), "wb");
+    assert_int_equal(load(support_at("none.wav"), 0, &recording, &error), SW_NOT_FOUND);
+    assert_int_equal(load(support_folder(), 0, &recording, &error), SW_NOT_READABLE);
+    FILE *file = fopen(support_at("empty.wav"), "wb");
     fclose(file);
-    assert_int_equal(load(in_directory("empty.wav"), 0, &recording, &error), SW_EMPTY);
-    file = fopen(in_directory("head.wav"), "wb");
+    assert_int_equal(load(support_at("empty.wav"), 0, &recording, &error), SW_EMPTY);
+    file = fopen(support_at("head.wav"), "wb");
     fputs("RIFF....WAVE", file);
     fclose(file);
-    assert_int_equal(load(in_directory("head.wav"), 0, &recording, &error), SW_FORMAT);
-    file = fopen(in_directory("binary"), "wb");
+    assert_int_equal(load(support_at("head.wav"), 0, &recording, &error), SW_FORMAT);
+    file = fopen(support_at("binary"), "wb");
     for (int i = 0; i < 5000; i++)
         fputc(i * 37 % 251, file);
     fclose(file);
-    assert_int_equal(load(in_directory("binary"), 0, &recording, &error), SW_FORMAT);
+    assert_int_equal(load(support_at("binary"), 0, &recording, &error), SW_FORMAT);
     assert_non_null(strstr(error.message, "neither a sound file nor text"));
 }
 
 static void a_rate_that_was_asked_for_wins(void **state) {
     (void)state;
-    const char *path = in_directory("rate.wav");
+    const char *path = support_at("rate.wav");
     assert_true(write_sound(path, SF_FORMAT_WAV | SF_FORMAT_PCM_16, 8000, 2, wave, FRAMES));
     sw_recording recording;
     sw_error error = {0};
@@ -203,7 +196,7 @@ static void full_scale_samples_are_counted(void **state) {
         loud[i] = fmax(-1, fmin(1, 1.3 * sin(0.02 * (double)i)));
         expected += fabs(loud[i]) >= 1;
     }
-    const char *path = in_directory("loud.wav");
+    const char *path = support_at("loud.wav");
     assert_true(write_sound(path, SF_FORMAT_WAV | SF_FORMAT_PCM_16, 8000, 1, loud, FRAMES));
     sw_recording recording;
     sw_error error = {0};
@@ -214,16 +207,8 @@ static void full_scale_samples_are_counted(void **state) {
 }
 
 static int setup(void **state) {
-    (void)state;
-    support_temporary_directory(directory, sizeof directory);
     make_wave();
-    return 0;
-}
-
-static int teardown(void **state) {
-    (void)state;
-    support_remove_tree(directory);
-    return 0;
+    return support_folder_setup(state);
 }
 
 int main(void) {
@@ -235,5 +220,5 @@ int main(void) {
         cmocka_unit_test(a_rate_that_was_asked_for_wins),
         cmocka_unit_test(full_scale_samples_are_counted),
     };
-    return cmocka_run_group_tests(tests, setup, teardown);
+    return cmocka_run_group_tests(tests, setup, support_folder_teardown);
 }
