@@ -1,6 +1,10 @@
 /* The guide after the spin: what a look, a meter and a scale can tell, then measure. */
 #include "src/cli/guide.h"
 
+#include "shared/motor.h"
+#include "shared/text.h"
+
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -58,7 +62,7 @@ static void ask_resistance(sw_guide *guide) {
 
 static void ask_disc(sw_guide *guide) {
     static const double DISC_KG = 2;
-    if (guide->ended || guide->with_drill)
+    if (guide->ended)
         return;
     (void)fputs(
         "\nDrag needs weight and size of the turning part (rotor, drum, wheel), taken as a\n"
@@ -119,11 +123,97 @@ static bool was_turned(sw_guide *guide) {
     return kind != SW_TALK_QUIT && answer[0] != 'n' && answer[0] != 'N';
 }
 
-sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels, sw_error *error) {
+/* A free run-down gives drag only with the inertia. */
+static bool knows_inertia(const sw_guide *guide) {
+    const char *into = sw_argument(guide->arguments, "--into");
+    sw_motor motor;
+    if (guide->disc_mass[0] != '\0' && guide->disc_diameter[0] != '\0')
+        return true;
+    return into != NULL && sw_motor_read(into, guide->cli->units, &motor, NULL) == SW_OK &&
+           sw_quantity_known(motor.inertia);
+}
+
+/* The call of measure that the answers make. */
+static void add_answers(const sw_guide *guide, const sw_option *options, sw_arguments *measure) {
+    bool disc = guide->disc_mass[0] != '\0' && guide->disc_diameter[0] != '\0';
+    const struct {
+        const char *name;
+        const char *value;
+        bool known;
+    } rows[] = {
+        {"--coast", guide->with_drill ? "with-drill" : "free",
+         guide->with_drill || knows_inertia(guide)},
+        {"--about", guide->about, guide->about[0] != '\0'},
+        {"--phases", guide->phases, guide->phases != NULL},
+        {"--resistance", guide->resistance, guide->resistance[0] != '\0'},
+        {"--test-leads", guide->leads, guide->leads[0] != '\0'},
+        {"--disc-mass", guide->disc_mass, disc},
+        {"--disc-diameter", guide->disc_diameter, disc},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        if (rows[i].known)
+            (void)add(measure, options, rows[i].name, rows[i].value);
+}
+
+/* A word as a shell wants it. */
+static void add_word(const char *word, sw_text *text) {
+    bool plain = *word != '\0';
+    for (const char *c = word; *c != '\0'; c++)
+        plain = plain && (isalnum((unsigned char)*c) || strchr("._-/:+=,@%", *c) != NULL);
+    if (plain || strchr(word, '\'') != NULL)
+        sw_text_add(text, plain ? " %s" : " \"%s\"", word);
+    else
+        sw_text_add(text, " '%s'", word);
+}
+
+/* The call as it would be typed. */
+static void print_call(const sw_arguments *measure, const char *more) {
+    sw_text text = {0};
+    sw_text_add(&text, "  spinworth measure");
+    add_word(measure->word[0], &text);
+    for (size_t i = 0; i < measure->given; i++) {
+        add_word(measure->option[i].option->name, &text);
+        if (measure->option[i].option->value != NULL)
+            add_word(measure->option[i].value, &text);
+    }
+    sw_text_add(&text, "%s", more);
+    sw_talk_say(4, sw_text_string(&text));
+    sw_text_free(&text);
+}
+
+/* Measured anew from the same recording: merged into the saved motor it would count twice. */
+static void tell_what_is_left(const sw_guide *guide, const sw_arguments *measure) {
+    if (guide->with_drill || knows_inertia(guide))
+        return;
+    if (sw_argument_given(measure, "--into")) {
+        sw_talk_say(0, "\nDrag is left out: nothing was weighed.");
+        return;
+    }
+    sw_talk_say(0, "\nDrag is left for when the turning part was weighed:");
+    print_call(measure, " --force --coast free --disc-mass 3kg --disc-diameter 290mm");
+}
+
+static sw_status measure_it(const sw_guide *guide, const char *recording, const char *motor,
+                            sw_error *error) {
     extern const sw_command sw_command_measure;
     const sw_option *options = sw_command_measure.options;
-    char motor[PATH_ROOM];
     sw_arguments measure = {.words = 1, .word = {recording}};
+    hand_on(guide->arguments, options, &measure);
+    add_answers(guide, options, &measure);
+    if (!sw_argument_given(&measure, "--output") && !sw_argument_given(&measure, "--into"))
+        (void)add(&measure, options, "--output", motor);
+    sw_status status = sw_command_measure.run(guide->cli, &measure, error);
+    if (status == SW_OK) {
+        tell_what_is_left(guide, &measure);
+        return SW_OK;
+    }
+    sw_talk_say(0, "The recording is kept. What was asked for, to be typed again when mended:");
+    print_call(&measure, "");
+    return status;
+}
+
+sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels, sw_error *error) {
+    char motor[PATH_ROOM];
     sw_status status = sw_guide_target(guide->arguments, recording, motor, sizeof motor, error);
     if (status != SW_OK)
         return status;
@@ -134,23 +224,8 @@ sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels
     if (channels == 1)
         ask_wires(guide);
     ask_resistance(guide);
-    ask_disc(guide);
+    if (!guide->with_drill && !knows_inertia(guide))
+        ask_disc(guide);
     (void)fputc('\n', stderr);
-    hand_on(guide->arguments, options, &measure);
-    (void)add(&measure, options, "--coast", guide->with_drill ? "with-drill" : "free");
-    if (guide->about[0] != '\0')
-        (void)add(&measure, options, "--about", guide->about);
-    if (guide->phases != NULL)
-        (void)add(&measure, options, "--phases", guide->phases);
-    if (guide->resistance[0] != '\0')
-        (void)add(&measure, options, "--resistance", guide->resistance);
-    if (guide->leads[0] != '\0')
-        (void)add(&measure, options, "--test-leads", guide->leads);
-    if (guide->disc_mass[0] != '\0' && guide->disc_diameter[0] != '\0') {
-        (void)add(&measure, options, "--disc-mass", guide->disc_mass);
-        (void)add(&measure, options, "--disc-diameter", guide->disc_diameter);
-    }
-    if (!sw_argument_given(&measure, "--output") && !sw_argument_given(&measure, "--into"))
-        (void)add(&measure, options, "--output", motor);
-    return sw_command_measure.run(guide->cli, &measure, error);
+    return measure_it(guide, recording, motor, error);
 }

@@ -166,6 +166,43 @@ static void a_silent_motor(void **state) {
     support_remove_tree(at);
 }
 
+/* The shaft is freed but nothing was weighed: the drag waits, and the call that is told gives it.
+ * A second run, added to what is saved, needs no weighing again. */
+static void drag_waits_for_the_inertia(void **state) {
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(led("\\n\\n\\n\\n\\n1\\n\\n\\n?\\n?\\n",
+                         "--simulate drum-56 --seed 2 --fast --about 220rpm a.wav"),
+                     0);
+    assert_said(err, "Drag is left");
+    assert_false(sw_quantity_known(read_motor("a.json", *state).drag_torque.constant));
+    char *call = strstr(err, "spinworth measure");
+    assert_non_null(call);
+    for (char *c = call; *c != '\0'; c++)
+        *c = *c == '\n' ? ' ' : *c;
+    static char told[1000];
+    snprintf(told, sizeof told, "%s", call + strlen("spinworth"));
+    assert_int_equal(spinworth(told), 0);
+    assert_true(sw_quantity_known(read_motor("a.json", *state).drag_torque.constant));
+    assert_int_equal(led("\\n\\n\\n\\n\\n1\\n\\n\\n?\\n",
+                         "--simulate drum-56 --seed 2 --fast --about 220rpm --into a.json b.wav"),
+                     0);
+    assert_null(strstr(err, "Drag is left"));
+    assert_true(is_there("b.wav") && !is_there("b.json"));
+    support_remove_tree(at);
+}
+
+/* What measure refuses costs no recording. */
+static void a_refusal_after_the_spin(void **state) {
+    (void)state;
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(led("\\n\\n\\n\\n\\n\\n\\n\\n1ohm\\n3ohm\\n",
+                         "--simulate drum-48 --fast --about 300rpm a.wav"),
+                     2);
+    assert_said(err, "The recording is kept");
+    assert_true(is_there("a.wav") && !is_there("a.json"));
+    support_remove_tree(at);
+}
+
 static void stopping_before_the_spin_records_nothing(void **state) {
     (void)state;
     static const struct {
@@ -349,6 +386,8 @@ int main(void) {
         cmocka_unit_test(from_divider_to_verdict),
         cmocka_unit_test(what_is_not_answered_is_not_known),
         cmocka_unit_test(a_silent_motor),
+        cmocka_unit_test(drag_waits_for_the_inertia),
+        cmocka_unit_test(a_refusal_after_the_spin),
         cmocka_unit_test(stopping_before_the_spin_records_nothing),
         cmocka_unit_test(wrong_calls),
         cmocka_unit_test(a_simulated_record_is_what_simulate_makes),
