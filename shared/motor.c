@@ -80,6 +80,7 @@ void sw_motor_init(sw_motor *motor) {
         .drag_torque = {unknown, unknown, unknown, unknown, unknown},
         .cogging_torque = unknown,
         .inertia = unknown,
+        .copper_mass = unknown,
         .temperature = unknown,
         .brush_drop = unknown,
         .limit_speed = unknown,

@@ -181,6 +181,7 @@ typedef struct sw_motor {
     sw_drag drag_torque;
     sw_quantity cogging_torque; /* "N m" */
     sw_quantity inertia;        /* "kg m2" */
+    sw_quantity copper_mass;    /* "kg", of the winding */
     sw_quantity temperature;    /* "degC" */
     sw_quantity brush_drop;     /* "V", both brushes */
     int coil_groups;            /* per phase; 0 = not known */

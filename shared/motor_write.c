@@ -154,6 +154,7 @@ static const reason_row REASONS[] = {
     {"drag_torque", "not measured: a run-down with a free shaft"},
     {"cogging_torque", "not measured: a weight on a lever"},
     {"inertia", "not measured"},
+    {"copper_mass", "not weighed"},
     {"temperature", "not measured"},
     {"brush_drop", "not measured"},
     {"coil_groups", "not counted"},
@@ -195,6 +196,7 @@ cJSON *sw_motor_to_json(const sw_motor *motor) {
     add_drag(root, &motor->drag_torque);
     sw_json_add_quantity(root, "cogging_torque", motor->cogging_torque);
     sw_json_add_quantity(root, "inertia", motor->inertia);
+    sw_json_add_quantity(root, "copper_mass", motor->copper_mass);
     sw_json_add_quantity(root, "temperature", motor->temperature);
     sw_json_add_quantity(root, "brush_drop", motor->brush_drop);
     add_count(root, "coil_groups", motor->coil_groups);

@@ -68,6 +68,7 @@ const sw_option SW_MEASURE_OPTIONS[] = {
     {"--nameplate", NULL, "POWER", "power on its plate"},
     {"--limit-speed", NULL, "SPEED", "highest speed it may run"},
     {"--limit-current", NULL, "AMPS", "highest winding current it stands"},
+    {"--copper-mass", NULL, "MASS", "copper of its winding, for the heat of braking"},
     {0},
 };
 
@@ -250,6 +251,7 @@ static sw_status mechanics_from(const sw_cli *cli, const sw_arguments *arguments
         {"--cogging", "N m", 1e4, &facts->cogging_torque},
         {"--drag", "N m", 1e4, &facts->drag_torque.constant},
         {"--inertia", "kg m2", 1e4, &facts->inertia},
+        {"--copper-mass", "kg", 1e4, &facts->copper_mass},
         {"--nameplate", "W", 1e6, &facts->nameplate_power},
         {"--limit-speed", "rpm", 1e6, &facts->limit_speed},
         {"--limit-current", "A", 1e5, &facts->limit_current},
@@ -288,10 +290,10 @@ static sw_status words_from(const sw_cli *cli, const sw_arguments *arguments, sw
 sw_status sw_measure_facts_from(const sw_cli *cli, const sw_arguments *arguments, sw_motor *facts,
                                 bool *any, sw_error *error) {
     static const char *const FACTS[] = {
-        "--name",        "--note",          "--resistance", "--inductance",
-        "--cogging",     "--drag",          "--inertia",    "--phases",
-        "--leads",       "--star-point",    "--can-rewire", "--nameplate",
-        "--limit-speed", "--limit-current", "--slots",      NULL};
+        "--name",       "--note",      "--resistance",  "--inductance",    "--cogging",
+        "--drag",       "--inertia",   "--phases",      "--leads",         "--star-point",
+        "--can-rewire", "--nameplate", "--limit-speed", "--limit-current", "--copper-mass",
+        "--slots",      NULL};
     sw_motor_init(facts);
     *any = false;
     for (size_t i = 0; FACTS[i] != NULL; i++)

@@ -31,8 +31,26 @@ static double flux_of(const sw_motor *motor, double factor) {
     return motor->phases == 3 ? peak_line / sqrt(3.0) : peak_line;
 }
 
+/* A brushed motor shorted: T = k^2 w / R, as the formula above with one pole pair, no reactance and
+ * the constant k in V s/rad for the flux. The commutator keeps its inductance out of it. */
+static sw_brake brushed_of(const sw_motor *motor) {
+    sw_brake brake = {.peak_nm = INFINITY, .peak_rpm = INFINITY, .transient_a = NAN};
+    if (!sw_quantity_known(motor->voltage_constant) ||
+        !sw_quantity_known(motor->winding_resistance))
+        return brake;
+    brake.known = true;
+    brake.inductance_known = true;
+    brake.phases_factor = 1;
+    brake.pole_pairs = 1;
+    brake.flux_wb = motor->voltage_constant.value * SW_RPM_PER_RAD_S;
+    brake.phase_ohm = motor->winding_resistance.value;
+    return brake;
+}
+
 sw_brake sw_brake_of(const sw_motor *motor, sw_connection connection) {
     sw_brake brake = {.peak_nm = INFINITY, .peak_rpm = INFINITY, .transient_a = NAN};
+    if (motor->kind == SW_BRUSHED)
+        return brushed_of(motor);
     if (!all_known(motor))
         return brake;
     double factor = sw_connection_factor(motor->connection, connection);

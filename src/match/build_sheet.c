@@ -19,6 +19,9 @@ static const double SELF_COOLED_W = 2;
 
 static const double CABLE_M = 10;
 
+/* A warm winding of usual enamel (130 degC) takes no more at once: common practice, no source. */
+static const double MOST_RISE_K = 70;
+
 static double fuse_above(double current_a) {
     for (size_t i = 0; i < sizeof FUSES_A / sizeof *FUSES_A; i++)
         if (FUSES_A[i] >= FUSE_MARGIN * current_a)
@@ -56,8 +59,10 @@ static void fill_lost(const sw_build_sheet_request *request, sw_build_sheet *she
 
 static bool brake_trusted(const sw_build_sheet_request *request) {
     const sw_storm *storm = request->storm;
+    const sw_brake_stop *stop = &request->braking->row[storm->site_row];
     return storm->brake.known && storm->brake.inductance_known &&
-           !request->plant->drive.kind->pressed && storm->row[storm->site_row].brake_stops;
+           !request->plant->drive.kind->pressed && storm->row[storm->site_row].brake_stops &&
+           stop->stops && stop->rise_k < MOST_RISE_K;
 }
 
 void sw_build_sheet_fill(const sw_build_sheet_request *request, sw_build_sheet *sheet) {

@@ -4,6 +4,7 @@
 #define SPINWORTH_MATCH_BUILD_SHEET_H
 
 #include "shared/status.h"
+#include "src/match/braking.h"
 #include "src/match/load.h"
 #include "src/match/search.h"
 #include "src/match/shop.h"
@@ -14,7 +15,7 @@
 typedef struct sw_build_sheet {
     const sw_stock_wheel *wheel; /* nearest in stock; NULL when there is no wheel */
     double stop_wind;            /* tie the rotor down before more than this blows */
-    bool brake_trusted;          /* shorting the AC side stops it even in the storm */
+    bool brake_trusted;          /* the short stops it even in the storm, and stays cool */
     double lost_dc_v;            /* bare wires when the battery drops off, working wind */
     double lost_ac_v;
     double storm_dc_a;      /* if the load stays connected in the storm */
@@ -36,6 +37,7 @@ typedef struct sw_build_sheet_request {
     const sw_load *load;
     const sw_shop *shop;
     const sw_storm *storm;
+    const sw_braking *braking;
     double working_wind;
     double storm_wind;
 } sw_build_sheet_request;

@@ -35,7 +35,7 @@ static void caution_brake(const sw_match *match, sw_remarks *cautions) {
     const sw_storm *storm = &match->storm;
     const sw_storm_row *worst = &storm->row[storm->site_row];
     sw_quantity rotor = of(storm->rotor_peak_nm, "N m");
-    double brake_nm = match->plant.drive.ratio * match->plant.drive.wheels * storm->brake.peak_nm;
+    double brake_nm = match->braking.known ? match->braking.short_nm[storm->site_row] : NAN;
     if (match->plant.drive.kind->pressed)
         sw_remark_add(cautions, SW_CAUTION_WHEEL_NO_BRAKE, of(storm->grip_rotor_nm, "N m"), rotor);
     else if (!storm->brake.known || !storm->brake.inductance_known)

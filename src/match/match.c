@@ -169,6 +169,7 @@ static sw_status work_out_rest(const sw_match_request *request, const sw_rim *ri
     if (status != SW_OK)
         return status;
     match->storm = sw_storm_of(&storm);
+    match->braking = sw_braking_of(&match->storm, &match->plant, rim->moving_kg);
     match->vane = sw_vane_storm_of(request->rotor, request->site->density,
                                    match->storm.row[match->storm.site_row].wind_m_s,
                                    match->storm.row[match->storm.site_row].rotor_rad_s);
@@ -179,6 +180,7 @@ static sw_status work_out_rest(const sw_match_request *request, const sw_rim *ri
                                     .load = &match->load,
                                     .shop = request->shop,
                                     .storm = &match->storm,
+                                    .braking = &match->braking,
                                     .working_wind = match->best.working_wind,
                                     .storm_wind = request->site->storm_wind.value};
     sw_build_sheet_fill(&sheet, &match->sheet);

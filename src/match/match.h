@@ -4,6 +4,7 @@
 
 #include "shared/motor.h"
 #include "shared/status.h"
+#include "src/match/braking.h"
 #include "src/match/budget.h"
 #include "src/match/build_sheet.h"
 #include "src/match/claim.h"
@@ -92,6 +93,7 @@ typedef struct sw_match {
     bool full; /* not brief: what follows is filled too */
     sw_sure sure;
     sw_storm storm;
+    sw_braking braking;      /* with the motor's own wires */
     sw_vane_storm vane;      /* in the site's storm */
     sw_wheel_check wheel;    /* of a pressed wheel */
     sw_bearing_load bearing; /* the same */

@@ -11,15 +11,16 @@ static const double CRAWL = 0.2;
 typedef struct braked {
     const sw_plant *plant;
     const sw_brake *brake;
+    double grip_nm; /* most that the drive passes on at the rotor's shaft */
 } braked;
 
 static double braked_nm(const void *context, double speed_rad_s) {
     const braked *it = context;
     double speed_rpm = sw_plant_generator_rpm(it->plant, speed_rad_s);
     double brake_nm = it->plant->drive.wheels * sw_brake_nm(it->brake, speed_rpm);
-    return sw_plant_idle_nm(it->plant, speed_rad_s) +
-           sw_drive_rotor_torque_nm(&it->plant->drive, brake_nm) -
-           sw_drive_rotor_torque_nm(&it->plant->drive, 0);
+    double short_nm = sw_drive_rotor_torque_nm(&it->plant->drive, brake_nm) -
+                      sw_drive_rotor_torque_nm(&it->plant->drive, 0);
+    return sw_plant_idle_nm(it->plant, speed_rad_s) + fmin(short_nm, it->grip_nm);
 }
 
 /* Crest of the wave over the rms of its fundamental; a sine's when the shape is not known. */
@@ -44,8 +45,9 @@ static void open_volts(const sw_storm_request *request, sw_storm_row *row) {
     row->dc_v = brushed ? volts : volts * crest_of(motor);
 }
 
-static void brake_row(const sw_plant *plant, const sw_brake *brake, sw_storm_row *row) {
-    braked it = {plant, brake};
+static void brake_row(const sw_plant *plant, const sw_storm *storm, sw_storm_row *row) {
+    const sw_brake *brake = &storm->brake;
+    braked it = {plant, brake, isnan(storm->grip_rotor_nm) ? INFINITY : storm->grip_rotor_nm};
     double static_nm = sw_plant_static_nm(plant);
     sw_balance balance =
         sw_plant_settle_under(plant, row->wind_m_s, (sw_torque){braked_nm, &it}, static_nm, 600);
@@ -60,7 +62,16 @@ static void brake_row(const sw_plant *plant, const sw_brake *brake, sw_storm_row
         sw_brake_heat_w(brake, sw_plant_generator_rpm(plant, balance.running_rad_s));
 }
 
-static sw_storm_row row_of(const sw_storm_request *request, const sw_brake *brake,
+static double largest_torque(const sw_plant *plant, double wind_m_s) {
+    double most = 0;
+    double top = sw_rotor_no_load(plant->rotor, wind_m_s) * wind_m_s / plant->rotor->radius_m;
+    for (int i = 0; i <= 200; i++)
+        most =
+            fmax(most, sw_rotor_torque_nm(plant->rotor, plant->density, wind_m_s, top * i / 200));
+    return most;
+}
+
+static sw_storm_row row_of(const sw_storm_request *request, const sw_storm *storm,
                            double wind_m_s) {
     const sw_plant *plant = request->plant;
     sw_storm_row row = {.wind_m_s = wind_m_s};
@@ -71,18 +82,10 @@ static sw_storm_row row_of(const sw_storm_request *request, const sw_brake *brak
     row.tip_m_s = row.rotor_rad_s * plant->rotor->radius_m;
     row.rim_m_s = rim ? row.rotor_rad_s * 0.5e-3 * plant->rotor->rim_diameter_mm : row.tip_m_s;
     open_volts(request, &row);
-    if (brake->known)
-        brake_row(plant, brake, &row);
+    row.rotor_peak_nm = largest_torque(plant, wind_m_s);
+    if (storm->brake.known)
+        brake_row(plant, storm, &row);
     return row;
-}
-
-static double largest_torque(const sw_plant *plant, double wind_m_s) {
-    double most = 0;
-    double top = sw_rotor_no_load(plant->rotor, wind_m_s) * wind_m_s / plant->rotor->radius_m;
-    for (int i = 0; i <= 200; i++)
-        most =
-            fmax(most, sw_rotor_torque_nm(plant->rotor, plant->density, wind_m_s, top * i / 200));
-    return most;
 }
 
 static int rising(const void *a, const void *b) {
@@ -94,22 +97,22 @@ static int rising(const void *a, const void *b) {
 sw_storm sw_storm_of(const sw_storm_request *request) {
     const sw_plant *plant = request->plant;
     sw_storm storm = {.brake = sw_brake_of(plant->motor, request->connection)};
+    storm.grip_rotor_nm = plant->drive.kind->pressed
+                              ? plant->drive.wheels * 0.5e-3 * plant->drive.driver_mm *
+                                    sw_grip_force_n(plant->drive.contact_n, request->friction_wet,
+                                                    plant->drive.arm_gain)
+                              : NAN;
     double wind[SW_STORM_ROWS] = {20, 25, 30, request->storm_wind};
     qsort(wind, SW_STORM_ROWS, sizeof *wind, rising);
     for (size_t i = 0; i < SW_STORM_ROWS; i++) {
-        storm.row[i] = row_of(request, &storm.brake, wind[i]);
+        storm.row[i] = row_of(request, &storm, wind[i]);
         if (wind[i] == request->storm_wind)
             storm.site_row = i;
     }
     const sw_storm_row *worst = &storm.row[storm.site_row];
     const sw_quantity *inertia = &plant->rotor->inertia;
     const sw_quantity *limit = &plant->motor->limit_speed;
-    storm.rotor_peak_nm = largest_torque(plant, request->storm_wind);
-    storm.grip_rotor_nm = plant->drive.kind->pressed
-                              ? plant->drive.wheels * 0.5e-3 * plant->drive.driver_mm *
-                                    sw_grip_force_n(plant->drive.contact_n, request->friction_wet,
-                                                    plant->drive.arm_gain)
-                              : NAN;
+    storm.rotor_peak_nm = worst->rotor_peak_nm;
     storm.turning_energy_j = sw_quantity_known(*inertia)
                                  ? 0.5 * inertia->value * worst->rotor_rad_s * worst->rotor_rad_s
                                  : NAN;

@@ -18,8 +18,9 @@ typedef struct sw_storm_row {
     double generator_rpm;
     double rim_m_s; /* of the rim, or of the blade tips when there is no rim */
     double tip_m_s;
-    double ac_v; /* rms between two wires, open */
-    double dc_v; /* after the bridge, open: the crest of the AC (brushed: the mean) */
+    double ac_v;          /* rms between two wires, open */
+    double dc_v;          /* after the bridge, open: the crest of the AC (brushed: the mean) */
+    double rotor_peak_nm; /* largest torque of the rotor in this wind */
     /* The AC side shorted: */
     bool brake_holds;         /* a rotor at rest stays at a crawl */
     bool brake_stops;         /* a rotor that runs away comes down to a crawl */
@@ -29,7 +30,7 @@ typedef struct sw_storm_row {
 
 /* Torque of a shorted winding over speed: rises to a peak where w L = R, falls above. */
 typedef struct sw_brake {
-    bool known;            /* constant, pole pairs and resistance are */
+    bool known;            /* constant, pole pairs (unless brushed) and resistance are */
     bool inductance_known; /* else the torque is counted without the fall: an upper bound */
     double phases_factor;  /* 1/2 a phase: 1.5 for three */
     double pole_pairs;

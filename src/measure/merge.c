@@ -188,6 +188,7 @@ sw_status sw_motor_merge(sw_motor *motor, const sw_motor *more, sw_error *error)
     replace(&joined.temperature, more->temperature);
     replace(&joined.drag_torque.middle_speed, more->drag_torque.middle_speed);
     replace(&joined.drag_torque.middle_torque, more->drag_torque.middle_torque);
+    replace(&joined.copper_mass, more->copper_mass);
     replace(&joined.limit_speed, more->limit_speed);
     replace(&joined.limit_current, more->limit_current);
     replace(&joined.nameplate_power, more->nameplate_power);

@@ -5,6 +5,7 @@
 #include "src/report/claim_text.h"
 #include "src/report/options_text.h"
 #include "src/report/remark_text.h"
+#include "src/report/storm_text.h"
 #include "src/report/sure_text.h"
 #include "src/report/wheel_text.h"
 
@@ -64,70 +65,6 @@ static void add_cut_in_wind(cJSON *object, double cut_in_wind, double u) {
         sw_json_add_unknown(object, "cut_in_wind", "no wind of this site makes it charge");
 }
 
-static cJSON *storm_row(const sw_storm *storm, size_t i) {
-    const sw_storm_row *it = &storm->row[i];
-    cJSON *row = cJSON_CreateObject();
-    sw_json_add_number(row, "wind", it->wind_m_s);
-    sw_json_add_number(row, "rotor_speed", it->rotor_rad_s * SW_RPM_PER_RAD_S);
-    sw_json_add_number(row, "generator_speed", it->generator_rpm);
-    sw_json_add_number(row, "rim_speed", it->rim_m_s);
-    sw_json_add_number(row, "ac_voltage", it->ac_v);
-    sw_json_add_number(row, "dc_voltage", it->dc_v);
-    if (storm->brake.known) {
-        cJSON_AddBoolToObject(row, "short_holds", it->brake_holds);
-        cJSON_AddBoolToObject(row, "short_stops", it->brake_stops);
-    }
-    return row;
-}
-
-static void add_storm_brake(cJSON *storm, const sw_brake *brake) {
-    add_value(storm, "brake_torque_peak", brake->peak_nm, "N m");
-    add_value(storm, "brake_peak_speed", brake->peak_rpm, "rpm");
-    add_value(storm, "short_current", brake->transient_a, "A");
-    if (isfinite(brake->peak_nm))
-        return;
-    sw_json_add_unknown(storm, "brake_torque_peak", "winding inductance not known");
-    sw_json_add_unknown(storm, "brake_peak_speed", "winding inductance not known");
-    sw_json_add_unknown(storm, "short_current", "winding inductance not known");
-}
-
-static void add_storm(cJSON *object, const sw_match *match) {
-    const sw_storm *it = &match->storm;
-    const sw_storm_row *worst = &it->row[it->site_row];
-    cJSON *storm = cJSON_AddObjectToObject(object, "storm");
-    add_value(storm, "wind", worst->wind_m_s, "m/s");
-    add_value(storm, "rotor_speed", worst->rotor_rad_s * SW_RPM_PER_RAD_S, "rpm");
-    add_value(storm, "generator_speed", worst->generator_rpm, "rpm");
-    add_value(storm, "rim_speed", worst->rim_m_s, "m/s");
-    add_value(storm, "ac_voltage", worst->ac_v, "V");
-    add_value(storm, "dc_voltage", worst->dc_v, "V");
-    add_value(storm, "rotor_torque_peak", it->rotor_peak_nm, "N m");
-    add_value(storm, "vane_wind_force", match->vane.wind_n, "N");
-    add_value(storm, "vane_pull", match->vane.pull_n, "N");
-    if (!isfinite(match->vane.wind_n))
-        sw_json_add_unknown(storm, "vane_wind_force", "size and drag of a vane are not known");
-    if (!isfinite(match->vane.pull_n))
-        sw_json_add_unknown(storm, "vane_pull", "mass or arm of a vane is not known");
-    add_value(storm, "grip_at_rotor", it->grip_rotor_nm, "N m");
-    if (!isfinite(it->grip_rotor_nm))
-        sw_json_add_unknown(storm, "grip_at_rotor", "no pressed wheel");
-    add_value(storm, "turning_energy", it->turning_energy_j / 3600, "Wh");
-    if (!isfinite(it->turning_energy_j))
-        sw_json_add_unknown(storm, "turning_energy", "the rotor's inertia is not known");
-    add_storm_brake(storm, &it->brake);
-    cJSON_AddBoolToObject(storm, "brake_trusted", match->sheet.brake_trusted);
-    cJSON *units = cJSON_AddObjectToObject(storm, "units");
-    cJSON_AddStringToObject(units, "wind", "m/s");
-    cJSON_AddStringToObject(units, "rotor_speed", "rpm");
-    cJSON_AddStringToObject(units, "generator_speed", "rpm");
-    cJSON_AddStringToObject(units, "rim_speed", "m/s");
-    cJSON_AddStringToObject(units, "ac_voltage", "V");
-    cJSON_AddStringToObject(units, "dc_voltage", "V");
-    cJSON *list = cJSON_AddArrayToObject(storm, "list");
-    for (size_t i = 0; i < SW_STORM_ROWS; i++)
-        cJSON_AddItemToArray(list, storm_row(it, i));
-}
-
 static void add_recommended(cJSON *root, const sw_match *match) {
     if (!match->recommended) {
         cJSON_AddNullToObject(root, "recommended");
@@ -156,7 +93,7 @@ static void add_recommended(cJSON *root, const sw_match *match) {
     if (match->wheel.pressed)
         cJSON_AddItemToObject(it, "wheel", sw_wheel_to_json(match));
     sw_options_add_json(it, match);
-    add_storm(it, match);
+    cJSON_AddItemToObject(it, "storm", sw_storm_to_json(match));
 }
 
 static const char *alternative_name(sw_alternative_kind kind) {

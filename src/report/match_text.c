@@ -6,6 +6,7 @@
 #include "src/report/options_text.h"
 #include "src/report/remark_text.h"
 #include "src/report/say.h"
+#include "src/report/storm_text.h"
 #include "src/report/sure_text.h"
 
 #include <math.h>
@@ -151,37 +152,6 @@ static void say_energy_rows(const sw_match *match, bool details, sw_text *text) 
         "(16/27 of the wind)");
 }
 
-static void say_storm_rows(const sw_match *match, bool us, sw_text *text) {
-    sw_text_add(text, "\nWith the load lost (battery full, fuse blown)\n");
-    sw_text_add(text, "  %-10s %10s %12s %10s %8s %8s\n", "wind", "rotor rpm", "motor rpm", "rim",
-                "V AC", "V DC");
-    for (size_t i = 0; i < SW_STORM_ROWS; i++) {
-        const sw_storm_row *it = &match->storm.row[i];
-        sw_said wind = sw_say_value(us, it->wind_m_s, "m/s");
-        sw_said rim = sw_say_value(us, it->rim_m_s, "m/s");
-        sw_text_add(text, "  %-10s %10.0f %12.0f %10s %8.0f %8.0f\n", wind.text,
-                    it->rotor_rad_s * SW_RPM_PER_RAD_S, it->generator_rpm, rim.text, it->ac_v,
-                    it->dc_v);
-    }
-}
-
-static void say_vane(const sw_match *match, bool us, sw_text *text) {
-    const sw_vane_storm *vane = &match->vane;
-    if (!isfinite(vane->wind_n))
-        return;
-    sw_text line = {0};
-    sw_text_add(&line, "At %s the wind pushes on one vane with %s",
-                sw_say_value(us, vane->wind_m_s, "m/s").text,
-                sw_say_value(us, vane->wind_n, "N").text);
-    if (isfinite(vane->pull_n))
-        sw_text_add(&line,
-                    ", and its own mass pulls outward at its fixings with %s (%s on a scale)",
-                    sw_say_value(us, vane->pull_n, "N").text, sw_say_scale(us, vane->pull_n).text);
-    sw_text_paragraph(text, 2, "  %s. Whether the fixings bear that is not worked out here.",
-                      sw_text_string(&line));
-    sw_text_carry(&line, text);
-}
-
 static void say_curve_rows(const sw_match *match, bool us, bool details, sw_text *text) {
     double step = details ? 1 : 2;
     sw_text_add(text, "\nIn a steady wind, while running\n");
@@ -245,8 +215,7 @@ static void say_numbers(const sw_match *match, const sw_match_text_options *opti
     say_outlook(match, us, text);
     if (options->details)
         say_budget(match, text);
-    say_storm_rows(match, us, text);
-    say_vane(match, us, text);
+    sw_storm_text(match, us, text);
 }
 
 static void say_remarks(const char *title, const sw_remarks *remarks, bool us, sw_text *text) {
