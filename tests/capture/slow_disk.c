@@ -7,6 +7,7 @@
 #include <time.h>
 #include <unistd.h>
 
+/* NOLINTNEXTLINE(readability-inconsistent-declaration-parameter-name): the system names it __fd */
 int fsync(int file) {
     const char *text = getenv("SLOW_DISK_MS");
     long pause_ms = text != NULL ? strtol(text, NULL, 10) : 0;
