@@ -30,7 +30,8 @@ typedef struct sw_log_row {
 typedef struct sw_log {
     sw_log_row *row; /* owned */
     size_t rows;
-    bool wind; /* binned by wind, else by rotor speed */
+    bool wind;     /* binned by wind, else by rotor speed */
+    bool beaufort; /* the wind was judged by eye */
 } sw_log;
 
 /* Any table with a header whose words name wind, rotor, volts, amps, watts, hertz, with the wind's
@@ -46,7 +47,7 @@ typedef struct sw_prediction {
     double wind_m_s[SW_COMPARE_POINT_LIMIT];
     double rotor_rpm[SW_COMPARE_POINT_LIMIT];
     double watts[SW_COMPARE_POINT_LIMIT];
-    double u_relative; /* of power, from the year's energy */
+    double u_relative; /* of power at a known wind */
     double density;    /* kg/m3; NaN = not in the document */
     double ratio;      /* generator turns a rotor turn, creep taken off */
     double pole_pairs; /* NaN = not known */
@@ -68,8 +69,8 @@ typedef enum sw_compare_cause {
     SW_CAUSE_BETTER,  /* more than predicted */
     SW_CAUSE_SLIP,    /* the generator turns slower than wheel and rim say */
     SW_CAUSE_CUT_IN,  /* nothing in light winds, the rest about right */
-    SW_CAUSE_PHASE,   /* about half to two thirds at every speed: a diode or a phase lost */
-    SW_CAUSE_CABLE,   /* the more current, the more is missing: cable, contacts, heat */
+    SW_CAUSE_PHASE,   /* a third to a half at every speed: a phase or diodes lost */
+    SW_CAUSE_CABLE,   /* resistance in the way: cable, contacts, a hot winding, one diode */
     SW_CAUSE_ROTOR,   /* less in every wind: the rotor catches less */
     SW_CAUSE_MACHINE, /* less at every speed, no pattern */
     SW_CAUSE_COUNT
@@ -81,7 +82,15 @@ typedef struct sw_comparison {
     sw_compare_bin bin[SW_COMPARE_BIN_LIMIT];
     double share;   /* measured over predicted, bins with a prediction; NaN = none */
     double u_share; /* of the prediction and of the scatter */
-    double slip;    /* share of speed lost between rim and wheel beyond creep; NaN = not known */
+    double
+        share_at_speed; /* the same at equal rotor speeds, where wind was binned; NaN = no speed */
+    double u_at_speed;
+    double volts_lift; /* by how much of them the volts stand higher at the largest current */
+    double
+        rise_at_speed;  /* share of the strong half over that of the light half, at equal speeds */
+    double speed_share; /* rotor speed over that predicted at the wind; NaN = not known */
+    bool beaufort;
+    double slip; /* share of speed lost between rim and wheel beyond creep; NaN = not known */
     sw_compare_cause cause;
 } sw_comparison;
 

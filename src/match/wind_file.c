@@ -1,12 +1,12 @@
-/* Reads memory, in three steps: rows (delimiter, header), the wind column and its unit, numbers.
+/* Reads memory: the wind column and its unit from the header, then numbers.
  * Time stamps do not matter: every row counts alike. Cells that are empty or say NA are left out
  * and counted; anything else that is no number is an error with its line. */
 #include "src/match/wind_file.h"
 
 #include "shared/files.h"
 #include "shared/number.h"
+#include "src/match/rows.h"
 
-#include <ctype.h>
 #include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -18,146 +18,28 @@ enum { FILE_LIMIT_BYTES = 64 * 1024 * 1024, CELL_ROOM = 80 };
 static const double HIGHEST_M_S = 120.0; /* no anemometer has seen more: a wrong unit or column */
 
 typedef struct table {
-    const char *text;
-    const char *end;
+    sw_rows rows;
     const char *path;
-    char delimiter; /* ' ' = any run of blanks */
-    char decimal;
     size_t column; /* 0-based */
     char unit[CELL_ROOM];
 } table;
 
-typedef struct cell {
-    const char *at;
-    size_t length;
-} cell;
-
-static const char *line_end(const table *in, const char *line) {
-    const char *end = memchr(line, '\n', (size_t)(in->end - line));
-    return end == NULL ? in->end : end;
-}
-
-static cell trim(const char *at, const char *end) {
-    while (at < end && (isspace((unsigned char)*at) || *at == '"'))
-        at++;
-    while (end > at && (isspace((unsigned char)end[-1]) || end[-1] == '"'))
-        end--;
-    return (cell){at, (size_t)(end - at)};
-}
-
-static const char *next_delimiter(const table *in, const char *at, const char *end) {
-    bool quoted = false;
-    for (; at < end; at++) {
-        quoted ^= *at == '"';
-        if (!quoted && (in->delimiter == ' ' ? *at == ' ' || *at == '\t' : *at == in->delimiter))
-            break;
-    }
-    return at;
-}
-
-/* Cell number index of a line; false beyond the last. */
-static bool cell_at(const table *in, const char *line, size_t index, cell *out) {
-    const char *end = line_end(in, line);
-    const char *at = line;
-    for (size_t i = 0;; i++) {
-        while (in->delimiter == ' ' && at < end && (*at == ' ' || *at == '\t'))
-            at++;
-        const char *stop = next_delimiter(in, at, end);
-        if (i == index) {
-            *out = trim(at, stop);
-            return at < end || i == 0;
-        }
-        if (stop >= end)
-            return false;
-        at = stop + 1;
-    }
-}
-
-static bool line_blank(const table *in, const char *line) {
-    return trim(line, line_end(in, line)).length == 0 || *line == '#';
-}
-
-static const char *next_line(const table *in, const char *line) {
-    const char *end = line_end(in, line);
-    return end < in->end ? end + 1 : in->end;
-}
-
-static void find_delimiter(table *in, const char *line) {
-    const char *end = line_end(in, line);
-    static const char CANDIDATES[] = {';', '\t', ',', ' '};
-    in->delimiter = ',';
-    for (size_t i = 0; i < sizeof CANDIDATES; i++) {
-        if (memchr(line, CANDIDATES[i], (size_t)(end - line)) != NULL) {
-            in->delimiter = CANDIDATES[i];
-            break;
-        }
-    }
-    in->decimal = in->delimiter == ';' || in->delimiter == '\t' ? ',' : '.';
-}
-
-/* A decimal comma is possible with ; and tab; a point is then tried too. */
-static bool number_of(const table *in, cell found, double *value) {
-    return sw_number_parse(found.at, found.length, in->decimal, value) ||
-           sw_number_parse(found.at, found.length, '.', value);
-}
-
-static bool missing(cell found) {
-    static const char *const WORDS[] = {"", "NA", "N/A", "NaN", "nan", "-", "--", "null", "M"};
-    for (size_t i = 0; i < sizeof WORDS / sizeof *WORDS; i++)
-        if (strlen(WORDS[i]) == found.length && memcmp(WORDS[i], found.at, found.length) == 0)
-            return true;
-    return false;
-}
-
 static bool has_header(const table *in, const char *line) {
-    cell found;
+    sw_cell found;
     double value = 0;
-    for (size_t i = 0; cell_at(in, line, i, &found); i++)
-        if (number_of(in, found, &value))
+    for (size_t i = 0; sw_rows_cell(&in->rows, line, i, &found); i++)
+        if (sw_rows_number(&in->rows, found, &value))
             return false;
     return true;
 }
 
-static bool contains(cell found, const char *word) {
-    size_t length = strlen(word);
-    for (size_t i = 0; i + length <= found.length; i++) {
-        size_t same = 0;
-        while (same < length && tolower((unsigned char)found.at[i + same]) == word[same])
-            same++;
-        if (same == length)
-            return true;
-    }
-    return false;
-}
-
-/* "wind [m/s]", "speed (mph)", "wind_mph": what stands in brackets, or after the last _ or blank.
- */
-static void unit_of_header(cell header, char out[CELL_ROOM]) {
-    out[0] = '\0';
-    const char *end = header.at + header.length;
-    const char *open = NULL;
-    for (const char *c = header.at; c < end; c++)
-        if (*c == '[' || *c == '(')
-            open = c + 1;
-    const char *close = end;
-    if (open != NULL)
-        for (close = open; close < end && *close != ']' && *close != ')';)
-            close++;
-    else
-        for (const char *c = header.at; c < end; c++)
-            if (*c == '_' || *c == ' ')
-                open = c + 1;
-    if (open != NULL && (size_t)(close - open) < CELL_ROOM)
-        snprintf(out, CELL_ROOM, "%.*s", (int)(close - open), open);
-}
-
 static sw_status column_by_name(table *in, const char *header, const char *column,
                                 sw_error *error) {
-    cell found;
-    for (size_t i = 0; cell_at(in, header, i, &found); i++) {
+    sw_cell found;
+    for (size_t i = 0; sw_rows_cell(&in->rows, header, i, &found); i++) {
         if (found.length == strlen(column) && memcmp(found.at, column, found.length) == 0) {
             in->column = i;
-            unit_of_header(found, in->unit);
+            sw_cell_unit(found, in->unit, sizeof in->unit);
             return SW_OK;
         }
     }
@@ -165,17 +47,18 @@ static sw_status column_by_name(table *in, const char *header, const char *colum
 }
 
 static sw_status column_by_look(table *in, const char *header, sw_error *error) {
-    cell found;
+    sw_cell found;
     size_t hits = 0;
     size_t columns = 0;
-    for (size_t i = 0; cell_at(in, header, i, &found); i++, columns++) {
-        bool hit = contains(found, "speed") ||
-                   (contains(found, "wind") && !contains(found, "dir") && !contains(found, "gust"));
-        if (!hit || contains(found, "gust"))
+    for (size_t i = 0; sw_rows_cell(&in->rows, header, i, &found); i++, columns++) {
+        bool hit = sw_cell_contains(found, "speed") ||
+                   (sw_cell_contains(found, "wind") && !sw_cell_contains(found, "dir") &&
+                    !sw_cell_contains(found, "gust"));
+        if (!hit || sw_cell_contains(found, "gust"))
             continue;
         hits++;
         in->column = i;
-        unit_of_header(found, in->unit);
+        sw_cell_unit(found, in->unit, sizeof in->unit);
     }
     if (hits == 0 && columns == 1)
         hits = 1; /* the only column there is */
@@ -188,15 +71,15 @@ static sw_status column_by_look(table *in, const char *header, sw_error *error) 
 
 static sw_status find_column(table *in, const char *line, bool header, const char *column,
                              sw_error *error) {
-    cell last;
+    sw_cell last;
     double number = 0;
     if (column != NULL && sw_number_parse(column, strlen(column), '.', &number)) {
         if (number < 1 || number > 1000 || number != floor(number))
             return sw_fail(error, SW_VALUE, "%s: wind column %s: expected a number from 1",
                            in->path, column);
         in->column = (size_t)number - 1;
-        if (header && cell_at(in, line, in->column, &last))
-            unit_of_header(last, in->unit);
+        if (header && sw_rows_cell(&in->rows, line, in->column, &last))
+            sw_cell_unit(last, in->unit, sizeof in->unit);
         return SW_OK;
     }
     if (!header && column != NULL)
@@ -207,7 +90,7 @@ static sw_status find_column(table *in, const char *line, bool header, const cha
         return column_by_name(in, line, column, error);
     if (header)
         return column_by_look(in, line, error);
-    while (cell_at(in, line, in->column + 1, &last))
+    while (sw_rows_cell(&in->rows, line, in->column + 1, &last))
         in->column++;
     return SW_OK;
 }
@@ -231,17 +114,17 @@ static sw_status find_scale(const table *in, const char *unit, const sw_units *u
 
 static sw_status read_rows(const table *in, const char *line, size_t number, double factor,
                            sw_wind_file *file, sw_error *error) {
-    for (; line < in->end; line = next_line(in, line), number++) {
-        cell found;
+    for (; line < in->rows.end; line = sw_rows_next(&in->rows, line), number++) {
+        sw_cell found;
         double value = 0;
-        if (line_blank(in, line))
+        if (sw_rows_blank(&in->rows, line))
             continue;
-        bool there = cell_at(in, line, in->column, &found);
-        if (!there || missing(found)) {
+        bool there = sw_rows_cell(&in->rows, line, in->column, &found);
+        if (!there || sw_rows_missing(found)) {
             file->left_out++;
             continue;
         }
-        if (!number_of(in, found, &value))
+        if (!sw_rows_number(&in->rows, found, &value))
             return sw_fail(error, SW_FORMAT, "%s: line %zu: found \"%.*s\", expected a wind speed",
                            in->path, number, (int)(found.length < 40 ? found.length : 40),
                            found.at);
@@ -264,21 +147,15 @@ static int ascending(const void *left, const void *right) {
 
 static size_t count_lines(const table *in) {
     size_t lines = 1;
-    for (const char *c = in->text; c < in->end; c++)
+    for (const char *c = in->rows.text; c < in->rows.end; c++)
         lines += *c == '\n';
     return lines;
 }
 
-static sw_status parse_table(table *in, const char *column, const char *unit, const sw_units *units,
-                             sw_wind_file *file, sw_error *error) {
-    const char *line = in->text;
-    size_t number = 1;
+static sw_status parse_table(table *in, const char *line, size_t number, const char *column,
+                             const char *unit, const sw_units *units, sw_wind_file *file,
+                             sw_error *error) {
     double factor = 1;
-    for (; line < in->end && line_blank(in, line); line = next_line(in, line))
-        number++;
-    if (line >= in->end)
-        return sw_fail(error, SW_EMPTY, "%s: has no rows", in->path);
-    find_delimiter(in, line);
     bool header = has_header(in, line);
     sw_status status = find_column(in, line, header, column, error);
     if (status == SW_OK)
@@ -289,7 +166,7 @@ static sw_status parse_table(table *in, const char *column, const char *unit, co
     if (file->sample_m_s == NULL)
         return sw_fail(error, SW_MEMORY, "%s: not enough memory", in->path);
     if (header) {
-        line = next_line(in, line);
+        line = sw_rows_next(&in->rows, line);
         number++;
     }
     status = read_rows(in, line, number, factor, file, error);
@@ -304,13 +181,13 @@ static sw_status parse_table(table *in, const char *column, const char *unit, co
 sw_status sw_wind_file_parse(const char *text, size_t length, const char *path, const char *column,
                              const char *unit, const sw_units *units, sw_wind_file *file,
                              sw_error *error) {
-    table in = {.text = text, .end = text + length, .path = path};
+    table in = {.path = path};
+    const char *line = NULL;
+    size_t number = 1;
     *file = (sw_wind_file){NULL, 0, 0};
-    if (memchr(text, '\0', length) != NULL)
-        return sw_fail(error, SW_FORMAT, "%s: is binary, expected a table of wind speeds", path);
-    if (length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0)
-        in.text += 3;
-    sw_status status = parse_table(&in, column, unit, units, file, error);
+    sw_status status = sw_rows_open(text, length, path, true, &in.rows, &line, &number, error);
+    if (status == SW_OK)
+        status = parse_table(&in, line, number, column, unit, units, file, error);
     if (status != SW_OK)
         sw_wind_file_free(file);
     return status;

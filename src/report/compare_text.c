@@ -12,29 +12,63 @@ static const char *const CAUSES[SW_CAUSE_COUNT] = {
                       "both; look for a place where the rim is out of round.",
     [SW_CAUSE_CUT_IN] = "Likeliest cause: it begins too late. Look for drag: bearings, a wheel "
                         "pressed too hard, stiff magnets; a smaller wheel turns the motor faster.",
-    [SW_CAUSE_PHASE] = "Likeliest cause: one phase or one diode does not take part. Compare the "
-                       "AC volts of all wire pairs, then test each diode.",
-    [SW_CAUSE_CABLE] = "Likeliest cause: resistance in the way, since more is missing the more "
-                       "current flows: cable, clamps, fuse holder, or a hot winding. Measure the "
-                       "volts at both ends of the cable under load.",
-    [SW_CAUSE_ROTOR] = "Likeliest cause: the rotor catches less than was assumed, or the wind at "
-                       "the rotor is less than where it was read. A log of rotor speed with volts "
-                       "and amps would tell the rotor from the motor.",
+    [SW_CAUSE_PHASE] = "Likeliest cause: one phase or some diodes do not take part. Compare the AC "
+                       "volts of all wire pairs, then test each diode. If all are alike, look for "
+                       "resistance: volts at both ends of the cable under load.",
+    [SW_CAUSE_CABLE] = "Likeliest cause: resistance in the way: cable, clamps, fuse holder, a hot "
+                       "winding, or one diode. Measure the volts at both ends of the cable under "
+                       "load; they should differ by less than half a volt.",
+    [SW_CAUSE_ROTOR] =
+        "Likeliest cause: the rotor catches less than was assumed, or the wind at "
+        "the rotor is less than where it was read. A log with the rotor's turns in it "
+        "would tell the rotor from the motor.",
     [SW_CAUSE_MACHINE] = "Less at every speed: check the winding's ohms, the connection and the "
                          "battery's volts against those that were assumed.",
 };
+
+/* Half the prediction or twice it would be no surprise: a percentage would say too much. */
+static const double ROUGH = 0.5;
+
+/* More than so many times the prediction is another machine, not a better one. */
+static const double FAR_MORE = 3;
+
+static void say_share(const sw_comparison *it, sw_text *text) {
+    if (it->share > FAR_MORE)
+        sw_text_paragraph(text, 0,
+                          "It gives far more than was predicted, some %.0f times as much: are "
+                          "wheel, wiring and battery those of the match?",
+                          fmin(it->share, 100));
+    else if (2 * it->u_share <= ROUGH)
+        sw_text_paragraph(text, 0,
+                          "It gives %.0f %% of what was predicted (the prediction is good to "
+                          "\u00b1 %.0f %%).",
+                          100 * it->share, 200 * it->u_share);
+    else
+        sw_text_paragraph(text, 0,
+                          "It gives %.0f %% of what was predicted, but that is a rough yardstick: "
+                          "with %s, half or twice the prediction would be no surprise.",
+                          100 * it->share,
+                          it->beaufort ? "the wind judged by eye and the rotor not measured"
+                                       : "what was guessed of rotor and drive");
+    if (it->share_at_speed > FAR_MORE)
+        sw_text_paragraph(text, 0,
+                          "At the same turns of the rotor it gives far more than predicted: is the "
+                          "wheel or the battery another than in the match?");
+    else if (isfinite(it->share_at_speed))
+        sw_text_paragraph(text, 0,
+                          "At the same turns of the rotor it gives %.0f %%, and the rotor turns at "
+                          "%.0f %% of the speed that belongs to the wind.",
+                          100 * it->share_at_speed, 100 * it->speed_share);
+}
 
 static void say_answer(const sw_comparison *it, sw_text *text) {
     if (isnan(it->share)) {
         sw_text_paragraph(text, 0, "No row lies where the prediction gives any power.");
         return;
     }
-    sw_text_paragraph(text, 0,
-                      "It gives %.0f %% of what was predicted (the prediction is good to \u00b1 "
-                      "%.0f %%).",
-                      100 * it->share, 200 * it->u_share);
+    say_share(it, text);
     sw_text_paragraph(text, 0, "%s", CAUSES[it->cause]);
-    if (isfinite(it->slip))
+    if (it->slip > 0.005)
         sw_text_paragraph(text, 0,
                           "Between rim and wheel %.1f %% of the speed is lost beyond the usual "
                           "creep.",
@@ -56,7 +90,10 @@ void sw_compare_text(const sw_comparison *comparison, bool us, sw_text *text) {
     if (!comparison->wind)
         return;
     sw_text_add(text, "\n");
-    sw_text_paragraph(text, 0, "Bins of 0.5 m/s; wind brought to the density of the prediction.");
+    sw_text_paragraph(text, 0, "Bins of 0.5 m/s; wind brought to the density of the prediction.%s",
+                      comparison->beaufort ? " Beaufort numbers count as 0.836 B^1.5 m/s, good to "
+                                             "half a number each."
+                                           : "");
 }
 
 static cJSON *bin_json(const sw_comparison *it, const sw_compare_bin *bin) {
@@ -73,6 +110,12 @@ cJSON *sw_compare_to_json(const sw_comparison *comparison) {
     cJSON *root = cJSON_CreateObject();
     sw_json_add_quantity(root, "share",
                          sw_quantity_of(comparison->share, comparison->u_share, "1"));
+    sw_json_add_number(root, "share_at_rotor_speed", comparison->share_at_speed);
+    sw_json_add_number(root, "rotor_speed_share", comparison->speed_share);
+    if (isnan(comparison->share_at_speed))
+        sw_json_add_unknown(root, "share_at_rotor_speed", "needs wind and rotor speed together");
+    if (isnan(comparison->speed_share))
+        sw_json_add_unknown(root, "rotor_speed_share", "needs wind and rotor speed together");
     sw_json_add_number(root, "slip", comparison->slip);
     if (isnan(comparison->share))
         sw_json_add_unknown(root, "share", "no row where the prediction gives power");

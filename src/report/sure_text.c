@@ -61,6 +61,10 @@ void sw_sure_add_json(cJSON *root, const sw_sure *sure) {
     cJSON *it = cJSON_AddObjectToObject(root, "how_sure");
     sw_json_add_number(it, "verdict_stands", sure->verdict_stands);
     sw_json_add_number(it, "choice_stands", sure->choice_stands);
+    double wind_known = 1 - sure->narrows[SW_DOUBT_WIND];
+    if (sure->running_kwh.middle > 0)
+        sw_json_add_number(it, "power_u",
+                           wind_known * sure->running_kwh.u / sure->running_kwh.middle);
     cJSON *list = cJSON_AddArrayToObject(it, "next_measurements");
     for (size_t i = 0; i < SW_DOUBT_COUNT; i++) {
         cJSON *reading = cJSON_CreateObject();

@@ -65,7 +65,7 @@ static void what_cannot_be_read_is_said(void **state) {
         {"wind [m/s],watts\n5,12\n6,x1\n", "line 3: found \"x1\""},
         {"wind [m/s],watts\n5,-12\n", "line 2: found -12"},
         {"wind [m/s],watts\n5,\n", "not one row"},
-        {"", "wind or rotor speed"},
+        {"", "has no rows"},
     };
     for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
         sw_log log;
