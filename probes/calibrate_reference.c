@@ -103,10 +103,8 @@ static bool fit_block(const double *samples, size_t count, double rate_hz, doubl
         fine = step(fit, round == 0, normal, right) == GSL_SUCCESS &&
                fabs(fit->frequency_hz / start_hz - 1) < 0.05;
     }
-    if (normal != NULL)
-        gsl_matrix_free(normal);
-    if (right != NULL)
-        gsl_vector_free(right);
+    gsl_matrix_free(normal);
+    gsl_vector_free(right);
     return fine;
 }
 

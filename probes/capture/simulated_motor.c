@@ -123,8 +123,7 @@ void sw_simulated_motor_be_led(sw_sim_spec *spec, double hold_s, sw_sim_coast co
 void sw_simulated_motor_spin_at(sw_sim_spec *spec, double about_rpm) {
     gsl_rng *random = sw_draw_new(spec->seed, SW_SIM_STREAM_PERSON);
     double error = random != NULL ? sw_draw_tolerance(random, PLATE_ERROR) : 0;
-    if (random != NULL)
-        gsl_rng_free(random);
+    gsl_rng_free(random);
     spec->spin.speed_rpm = about_rpm * (1 + error);
     spec->spin.ramp_rpm_per_s =
         fmax(spec->spin.ramp_rpm_per_s, spec->spin.speed_rpm / LONGEST_RAMP_S);

@@ -69,8 +69,7 @@ sw_status sw_commutator_table(const sw_sim_spec *spec, sw_sim_machine *machine, 
     gsl_rng *random = sw_draw_new(spec->seed, SW_SIM_STREAM_COILS);
     machine->table[0] = malloc(POINTS * sizeof(double));
     if (random == NULL || machine->table[0] == NULL) {
-        if (random != NULL)
-            gsl_rng_free(random);
+        gsl_rng_free(random);
         free(machine->table[0]);
         return sw_fail(error, SW_MEMORY, "not enough memory for the machine's table");
     }

@@ -78,8 +78,7 @@ sw_status sw_ring_field(const sw_sim_motor *motor, unsigned long seed, int order
             field[k] = order_of(motor, magnets, k);
         run_out(motor->runout, towards, orders, field);
     }
-    if (random != NULL)
-        gsl_rng_free(random);
+    gsl_rng_free(random);
     free(magnets);
     return status;
 }

@@ -221,12 +221,9 @@ void sw_sim_free(sw_sim *sim) {
     if (sim == NULL)
         return;
     sw_machine_free(&sim->machine);
-    if (sim->spin_random != NULL)
-        gsl_rng_free(sim->spin_random);
-    if (sim->noise_random != NULL)
-        gsl_rng_free(sim->noise_random);
-    if (sim->tach_random != NULL)
-        gsl_rng_free(sim->tach_random);
+    gsl_rng_free(sim->spin_random);
+    gsl_rng_free(sim->noise_random);
+    gsl_rng_free(sim->tach_random);
     free(sim);
 }
 

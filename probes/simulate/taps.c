@@ -124,10 +124,8 @@ sw_status sw_sim_taps(const sw_sim_spec *spec, const sw_sim_batteries *batteries
         waveform->coupling = bare.front.low_cut_hz > 0 ? SW_COUPLING_AC : SW_COUPLING_DC;
         record(batteries, &state, hand, waveform);
     }
-    if (noise != NULL)
-        gsl_rng_free(noise);
-    if (hand != NULL)
-        gsl_rng_free(hand);
+    gsl_rng_free(noise);
+    gsl_rng_free(hand);
     return status;
 }
 

@@ -93,16 +93,11 @@ static sw_status robust_mean(sample *s, double *mean, sw_error *error) {
         if (gsl_multifit_robust(x, y, c, cov, work) == GSL_SUCCESS)
             *mean = gsl_vector_get(c, 0);
     }
-    if (work != NULL)
-        gsl_multifit_robust_free(work);
-    if (x != NULL)
-        gsl_matrix_free(x);
-    if (y != NULL)
-        gsl_vector_free(y);
-    if (c != NULL)
-        gsl_vector_free(c);
-    if (cov != NULL)
-        gsl_matrix_free(cov);
+    gsl_multifit_robust_free(work);
+    gsl_matrix_free(x);
+    gsl_vector_free(y);
+    gsl_vector_free(c);
+    gsl_matrix_free(cov);
     return status;
 }
 

@@ -88,9 +88,7 @@ double complex sw_grid_near_end(const sw_grid *grid, size_t point) {
             gsl_linalg_cholesky_svx(normal, right) == GSL_SUCCESS)
             found = gsl_vector_get(right, 1) - I * gsl_vector_get(right, 2);
     }
-    if (normal != NULL)
-        gsl_matrix_free(normal);
-    if (right != NULL)
-        gsl_vector_free(right);
+    gsl_matrix_free(normal);
+    gsl_vector_free(right);
     return found;
 }

@@ -129,14 +129,10 @@ static sw_status fit_blocks(const blocks *b, sw_low_cut *found, sw_error *error)
         status = sw_fail(error, SW_MEMORY, "not enough memory for the low cut");
     else
         found->found = solve(b, m, y, c, cov, found);
-    if (m != NULL)
-        gsl_matrix_free(m);
-    if (y != NULL)
-        gsl_vector_free(y);
-    if (c != NULL)
-        gsl_vector_free(c);
-    if (cov != NULL)
-        gsl_matrix_free(cov);
+    gsl_matrix_free(m);
+    gsl_vector_free(y);
+    gsl_vector_free(c);
+    gsl_matrix_free(cov);
     return status;
 }
 

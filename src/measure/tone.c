@@ -56,12 +56,9 @@ static sw_status fit_new(int orders, harmonic_fit *fit, sw_error *error) {
 }
 
 static void fit_free(harmonic_fit *fit) {
-    if (fit->normal != NULL)
-        gsl_matrix_free(fit->normal);
-    if (fit->right != NULL)
-        gsl_vector_free(fit->right);
-    if (fit->solution != NULL)
-        gsl_vector_free(fit->solution);
+    gsl_matrix_free(fit->normal);
+    gsl_vector_free(fit->right);
+    gsl_vector_free(fit->solution);
     *fit = (harmonic_fit){0};
 }
 
