@@ -33,10 +33,10 @@ static double volts_per_hertz(const double *values, const void *user) {
 
 /* A speed that ripples twice an electrical cycle by the share a, at a phase phi to the magnets,
  * changes the fundamental by the share a/4 cos phi and makes a third harmonic of 3 a/4 (first order
- * of the expansion of d/dt sin(x + a/2 sin(2 x + phi))). The phase is not known: of a third as
- * large as the one seen, the fundamental bears a third, over sqrt 2. Cogging goes with the inverse
- * square of the speed and means nothing once a drill turns the shaft; the third of the magnets
- * then stands alone. */
+ * of the expansion of d/dt sin(x + a/2 sin(2 x + phi))). So the fundamental is wrong by at most a
+ * third of the third harmonic, and with phi unknown by that over sqrt 2, rms. Cogging goes with the
+ * inverse square of the speed and means nothing once a drill turns the shaft; the third of the
+ * magnets then stands alone. */
 double sw_budget_jerk_u(const sw_analysis *analysis) {
     const sw_spectrum *own = &analysis->trace[analysis->lead].spectrum;
     double hz = analysis->motor->electrical_frequency.value;
