@@ -60,6 +60,16 @@ typedef struct sw_places {
     double y[SW_POLE_PAIR_LIMIT][FEATURE_LIMIT];
 } sw_places;
 
+/* See start_with_trend. */
+typedef struct sw_start {
+    double factor[COLUMN_LIMIT][COLUMN_LIMIT];
+    double rest[RIPPLES][RIPPLES];
+    double right[FEATURE_LIMIT][RIPPLES];
+    double left[FEATURE_LIMIT];
+    double log_det;
+    bool fine;
+} sw_start;
+
 typedef struct sw_scorer {
     const sw_pattern_block *block;
     const double *series; /* of the choice in work */
@@ -67,6 +77,7 @@ typedef struct sw_scorer {
     sw_gram *gram;        /* [p] with A = I; [0] without ripple */
     sw_gram *reduced;     /* after a pattern of one variance */
     sw_places *places;    /* of the period in work */
+    sw_start *start;      /* of `reduced` */
 } sw_scorer;
 
 double sw_poles_log_sum(double a, double b) {
@@ -187,28 +198,64 @@ static double take_pattern_out(const sw_scorer *scorer, const sw_gram *full, siz
     return log_det;
 }
 
-/* Lower Cholesky factor of the leading columns in place; false when not positive. */
-static bool factor(double (*matrix)[COLUMN_LIMIT], size_t columns, double *log_det) {
-    *log_det = 0.0;
-    for (size_t i = 0; i < columns; i++) {
-        for (size_t j = 0; j <= i; j++) {
-            double sum = matrix[i][j];
-            for (size_t k = 0; k < j; k++)
-                sum -= matrix[i][k] * matrix[j][k];
-            if (i != j)
-                matrix[i][j] = sum / matrix[j][j];
-            else if (sum > 1e-9)
-                matrix[i][i] = sqrt(sum);
-            else
-                return false;
-        }
-        *log_det += 2.0 * log(matrix[i][i]);
+/* One column of the lower Cholesky factor after another: row i, given the rows above it. False when
+ * not positive. */
+static bool factor_row(double (*matrix)[COLUMN_LIMIT], size_t row, size_t columns) {
+    for (size_t j = 0; j <= row && j < columns; j++) {
+        double sum = matrix[row][j];
+        for (size_t k = 0; k < j; k++)
+            sum -= matrix[row][k] * matrix[j][k];
+        if (row != j)
+            matrix[row][j] = sum / matrix[j][j];
+        else if (sum > 1e-9)
+            matrix[row][row] = sqrt(sum);
+        else
+            return false;
     }
     return true;
 }
 
+/* What all ripples of a pair share: the trend's rows of the Cholesky factor, the trend's part of
+ * the ripple's rows, and what is left of the ripple's products and of every series once the trend
+ * is explained. */
+static void start_with_trend(const sw_scorer *scorer) {
+    sw_start *start = scorer->start;
+    const sw_gram *gram = scorer->reduced;
+    size_t trends = scorer->block->trends;
+    double(*matrix)[COLUMN_LIMIT] = start->factor;
+    start->log_det = 0.0;
+    start->fine = true;
+    for (size_t i = 0; i < trends + RIPPLES && start->fine; i++) {
+        memcpy(matrix[i], gram->xx[i], (i + 1) * sizeof(double));
+        start->fine = factor_row(matrix, i, trends);
+        if (i < trends && start->fine)
+            start->log_det += 2.0 * log(matrix[i][i]);
+    }
+    for (size_t r = 0; r < RIPPLES && start->fine; r++)
+        for (size_t q = 0; q <= r; q++) {
+            start->rest[r][q] = matrix[trends + r][trends + q];
+            for (size_t k = 0; k < trends; k++)
+                start->rest[r][q] -= matrix[trends + r][k] * matrix[trends + q][k];
+        }
+    for (size_t f = 0; f < scorer->block->features && start->fine; f++) {
+        double solved[COLUMN_LIMIT];
+        start->left[f] = gram->yy[f];
+        for (size_t i = 0; i < trends + RIPPLES; i++) {
+            solved[i] = gram->xy[f][i];
+            for (size_t k = 0; k < i && k < trends; k++)
+                solved[i] -= matrix[i][k] * solved[k];
+            if (i >= trends) {
+                start->right[f][i - trends] = solved[i];
+                continue;
+            }
+            solved[i] /= matrix[i][i];
+            start->left[f] -= solved[i] * solved[i];
+        }
+    }
+}
+
 static double explained(double (*matrix)[COLUMN_LIMIT], const double *right, size_t columns) {
-    double solved[COLUMN_LIMIT];
+    double solved[RIPPLES];
     double sum = 0.0;
     for (size_t i = 0; i < columns; i++) {
         double value = right[i];
@@ -220,31 +267,31 @@ static double explained(double (*matrix)[COLUMN_LIMIT], const double *right, siz
     return sum;
 }
 
-/* log m of every series for one pair of variance ratios. */
+/* log m of every series for one pair of variance ratios, after start_with_trend. */
 static void score_features(const sw_scorer *scorer, double log_det_a, size_t ripple,
                            double *value) {
-    double factored[COLUMN_LIMIT][COLUMN_LIMIT];
+    double factored[RIPPLES][COLUMN_LIMIT];
     const sw_pattern_block *block = scorer->block;
-    size_t columns = block->trends + RIPPLE_COLUMNS[ripple];
-    double log_det_prior = 0.0;
-    for (size_t i = 0; i < columns; i++)
-        memcpy(factored[i], scorer->reduced->xx[i], (i + 1) * sizeof(double));
-    for (size_t r = 0; r < RIPPLE_COLUMNS[ripple]; r++) {
+    const sw_start *start = scorer->start;
+    size_t columns = RIPPLE_COLUMNS[ripple];
+    double log_det = log_det_a + start->log_det;
+    bool fine = start->fine;
+    for (size_t r = 0; r < columns && fine; r++) {
         double variance = RIPPLE_VARIANCE[ripple] * RIPPLE_ORDER[r];
-        factored[block->trends + r][block->trends + r] += 1.0 / variance;
-        log_det_prior += log(variance);
+        memcpy(factored[r], start->rest[r], (r + 1) * sizeof(double));
+        factored[r][r] += 1.0 / variance;
+        fine = factor_row(factored, r, columns);
+        log_det += fine ? log(variance) + 2.0 * log(factored[r][r]) : 0.0;
     }
-    double log_det_s = 0.0;
-    bool fine = factor(factored, columns, &log_det_s);
     double freedom = (double)(block->rows - block->trends);
     for (size_t f = 0; f < block->features; f++) {
         if (!fine) {
             value[f] = -INFINITY;
             continue;
         }
-        double left = scorer->reduced->yy[f] - explained(factored, scorer->reduced->xy[f], columns);
+        double left = start->left[f] - explained(factored, start->right[f], columns);
         left = fmax(left, 1e-12 * scorer->gram[0].yy[f] + 1e-300);
-        value[f] = -0.5 * (log_det_a + log_det_s + log_det_prior) - 0.5 * freedom * log(left);
+        value[f] = -0.5 * log_det - 0.5 * freedom * log(left);
     }
 }
 
@@ -310,6 +357,7 @@ static double score_pair(const sw_scorer *scorer, const sw_gram *full, size_t pe
     size_t patterns = period > 1 ? PATTERN_GRID : 1;
     for (size_t g = 0; g < patterns; g++) {
         double log_det = take_pattern_out(scorer, full, period, PATTERN_VARIANCE[g]);
+        start_with_trend(scorer);
         for (size_t r = 0; r < RIPPLE_GRID; r++)
             score_features(scorer, log_det, r, grid.value[g][r]);
     }
@@ -348,6 +396,7 @@ static double score_nothing(const sw_scorer *scorer) {
     double value[FEATURE_LIMIT];
     double sum = 0.0;
     *scorer->reduced = scorer->gram[0];
+    start_with_trend(scorer);
     score_features(scorer, 0.0, 0, value);
     for (size_t f = 0; f < block->features; f++)
         sum += value[f];
@@ -369,10 +418,11 @@ sw_status sw_pattern_score(const sw_pattern_block *block, const bool *wanted,
                         .ripple = calloc(block->rows * RIPPLES, sizeof(double)),
                         .gram = calloc(SW_POLE_PAIR_LIMIT + 1, sizeof(sw_gram)),
                         .reduced = calloc(1, sizeof(sw_gram)),
-                        .places = calloc(1, sizeof(sw_places))};
+                        .places = calloc(1, sizeof(sw_places)),
+                        .start = calloc(1, sizeof(sw_start))};
     sw_status status = SW_OK;
     clear_scores(scores);
-    if (!scorer.ripple || !scorer.gram || !scorer.reduced || !scorer.places)
+    if (!scorer.ripple || !scorer.gram || !scorer.reduced || !scorer.places || !scorer.start)
         status = sw_fail(error, SW_MEMORY, "out of memory");
     for (size_t choice = 0; choice < SW_STRAY_CHOICES && status == SW_OK; choice++) {
         scorer.series = choice == 0 ? block->rest : block->series;
@@ -384,5 +434,6 @@ sw_status sw_pattern_score(const sw_pattern_block *block, const bool *wanted,
     free(scorer.gram);
     free(scorer.reduced);
     free(scorer.places);
+    free(scorer.start);
     return status;
 }
