@@ -52,6 +52,8 @@ static void recommend(const sw_match_request *request, const sw_search_request *
     match->usable_kwh = usable_kwh(request, match);
     match->cut_in_rpm = sw_generator_cut_in_rpm(match->plant.generator);
     sw_alternative_list(searched, match);
+    if (!request->brief)
+        match->stages = sw_stages_of(searched, &match->search, &match->best, match->started_kwh);
 }
 
 /* What the wheel does to itself and to the motor's bearing. */

@@ -18,6 +18,7 @@
 #include "src/match/search.h"
 #include "src/match/shop.h"
 #include "src/match/site.h"
+#include "src/match/stages.h"
 #include "src/match/storm.h"
 #include "src/match/sure.h"
 #include "src/match/vane_storm.h"
@@ -95,6 +96,7 @@ typedef struct sw_match {
     sw_storm storm;
     sw_braking braking;      /* with the motor's own wires */
     sw_vane_storm vane;      /* in the site's storm */
+    sw_stages stages;        /* motors lowered on the rim one after another */
     sw_wheel_check wheel;    /* of a pressed wheel */
     sw_bearing_load bearing; /* the same */
     sw_budget budget;

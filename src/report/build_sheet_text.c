@@ -1,5 +1,6 @@
 #include "src/report/match_text.h"
 
+#include "src/report/diagram_text.h"
 #include "src/report/say.h"
 #include "src/report/wheel_text.h"
 
@@ -178,7 +179,9 @@ void sw_build_sheet_text(const sw_match_request *request, const sw_match *match,
     say_tonight(request, match, us, text);
     sw_wheel_text(match, request->rotor, us, text);
     say_wires(match, text);
+    sw_diagram_text(request->motor, match, text);
     say_fuse(match, us, text);
+    sw_tools_text(match, text);
     say_first_spin(match, text);
     say_uses(match, text);
 }

@@ -6,6 +6,7 @@
 #include "src/report/options_text.h"
 #include "src/report/remark_text.h"
 #include "src/report/say.h"
+#include "src/report/stages_text.h"
 #include "src/report/storm_text.h"
 #include "src/report/sure_text.h"
 
@@ -244,6 +245,7 @@ void sw_match_text(const sw_match_request *request, const sw_match *match,
         sw_claim_text(&match->claim, options->us, text);
     if (match->full)
         say_numbers(match, options, text);
+    sw_stages_text(&match->stages, options->us, text);
     sw_options_text(match, options->us, text);
     say_remarks("Guessed, not measured", &match->guessed, options->us, text);
     sw_sure_next_text(match, text);
