@@ -113,10 +113,9 @@ static sw_status read_times(const sw_cli *cli, const sw_arguments *arguments,
                             sw_reference_request *request, sw_error *error) {
     sw_quantity from = sw_quantity_unknown();
     sw_quantity to = sw_quantity_unknown();
-    sw_status status =
-        sw_argument_quantity_in(arguments, "--from", "s", 0, 1e6, cli->units, &from, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--to", "s", 0, 1e6, cli->units, &to, error);
+    const sw_quantity_option options[] = {{"--from", "s", 0, 1e6, &from},
+                                          {"--to", "s", 0, 1e6, &to}};
+    sw_status status = sw_argument_quantities(arguments, options, 2, cli->units, error);
     request->from_s = from.value;
     request->to_s = to.value;
     return status;

@@ -39,14 +39,13 @@ static sw_status read_options(const sw_cli *cli, const sw_arguments *arguments, 
         return sw_fail(error, SW_USAGE, "one log is needed, %zu are given", arguments->words);
     if (!sw_argument_given(arguments, "--match"))
         return sw_fail(error, SW_USAGE, "--match is missing, for example --match drum.match.json");
-    sw_status status = sw_argument_quantity_in(arguments, "--temperature", "degC", -60, 60,
-                                               cli->units, &temperature, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--altitude", "m", -400, 5000, cli->units,
-                                         &altitude, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--pole-pairs", "1", 1, 1000, cli->units,
-                                         &poles, error);
+    const sw_quantity_option options[] = {
+        {"--temperature", "degC", -60, 60, &temperature},
+        {"--altitude", "m", -400, 5000, &altitude},
+        {"--pole-pairs", "1", 1, 1000, &poles},
+    };
+    sw_status status = sw_argument_quantities(arguments, options, sizeof options / sizeof *options,
+                                              cli->units, error);
     if (status == SW_OK && sw_argument_given(arguments, "--altitude") &&
         !sw_quantity_known(temperature))
         return sw_fail(error, SW_USAGE, "--altitude needs --temperature beside it");

@@ -81,21 +81,14 @@ static sw_status read_load(const sw_cli *cli, const sw_arguments *arguments, req
     sw_status status = count_loads(arguments, error);
     if (status == SW_OK && sw_argument_given(arguments, "--load"))
         status = read_load_file(cli, sw_argument(arguments, "--load"), asked, error);
+    const sw_quantity_option options[] = {
+        {"--battery", "V", 1e-3, 1e5, &battery},     {"--battery-ohms", "ohm", 0, 1e6, &ohms},
+        {"--resistor", "ohm", 1e-6, 1e9, &resistor}, {"--converter", "V", 1e-3, 1e5, &converter},
+        {"--capacitor", "F", 0, 1e3, &capacitor},
+    };
     if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--battery", "V", 1e-3, 1e5, cli->units,
-                                         &battery, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--battery-ohms", "ohm", 0, 1e6, cli->units,
-                                         &ohms, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--resistor", "ohm", 1e-6, 1e9, cli->units,
-                                         &resistor, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--converter", "V", 1e-3, 1e5, cli->units,
-                                         &converter, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--capacitor", "F", 0, 1e3, cli->units,
-                                         &capacitor, error);
+        status = sw_argument_quantities(arguments, options, sizeof options / sizeof *options,
+                                        cli->units, error);
     if (status != SW_OK)
         return status;
     asked->load.capacitor_f = capacitor.value;
@@ -119,14 +112,13 @@ static sw_status read_numbers(const sw_cli *cli, const sw_arguments *arguments, 
     sw_quantity machines = sw_quantity_of(1, NAN, "1");
     sw_quantity rewind = sw_quantity_of(1, NAN, "1");
     sw_quantity heat = sw_quantity_of(20, NAN, "degC");
-    sw_status status =
-        sw_argument_quantity_in(arguments, "--machines", "1", 1, 100, cli->units, &machines, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--rewind", "1", 0.01, 100, cli->units, &rewind,
-                                         error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--winding-temperature", "degC", -60, 250,
-                                         cli->units, &heat, error);
+    const sw_quantity_option options[] = {
+        {"--machines", "1", 1, 100, &machines},
+        {"--rewind", "1", 0.01, 100, &rewind},
+        {"--winding-temperature", "degC", -60, 250, &heat},
+    };
+    sw_status status = sw_argument_quantities(arguments, options, sizeof options / sizeof *options,
+                                              cli->units, error);
     if (status == SW_OK && machines.value != floor(machines.value))
         status = sw_fail(error, SW_USAGE, "--machines: found %g, expected a whole number",
                          machines.value);

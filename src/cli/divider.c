@@ -88,21 +88,15 @@ static sw_status read_parts(const sw_cli *cli, const sw_arguments *arguments,
     sw_quantity tolerance = sw_quantity_unknown();
     sw_quantity capacitor = sw_quantity_unknown();
     sw_quantity coil = sw_quantity_unknown();
-    const sw_units *units = cli->units;
-    sw_status status = sw_argument_quantity_in(arguments, "--impedance", "ohm", 200, 1e7, units,
-                                               &request->impedance, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--full-scale", "V", 0.005, 20, units,
-                                         &request->full_scale, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--tolerance", "1", 1e-4, 0.2, units,
-                                         &tolerance, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--capacitor", "uF", 1e-3, 1e4, units,
-                                         &capacitor, error);
-    if (status == SW_OK)
-        status =
-            sw_argument_quantity_in(arguments, "--coil", "ohm", 0.01, 1e6, units, &coil, error);
+    const sw_quantity_option options[] = {
+        {"--impedance", "ohm", 200, 1e7, &request->impedance},
+        {"--full-scale", "V", 0.005, 20, &request->full_scale},
+        {"--tolerance", "1", 1e-4, 0.2, &tolerance},
+        {"--capacitor", "uF", 1e-3, 1e4, &capacitor},
+        {"--coil", "ohm", 0.01, 1e6, &coil},
+    };
+    sw_status status = sw_argument_quantities(arguments, options, sizeof options / sizeof *options,
+                                              cli->units, error);
     request->tolerance = tolerance.value;
     request->capacitor_uf = capacitor.value;
     request->coil_ohm = coil.value;

@@ -106,14 +106,13 @@ static sw_status read_sizes(const sw_cli *cli, const sw_arguments *arguments,
     sw_quantity wheel = sw_quantity_unknown();
     sw_quantity run_out = sw_quantity_unknown();
     sw_quantity mass = sw_quantity_unknown();
-    sw_status status =
-        sw_argument_quantity_in(arguments, "--wheel", "mm", 5, 2000, cli->units, &wheel, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--run-out", "mm", 0, 200, cli->units, &run_out,
-                                         error);
-    if (status == SW_OK)
-        status =
-            sw_argument_quantity_in(arguments, "--mass", "kg", 0, 500, cli->units, &mass, error);
+    const sw_quantity_option options[] = {
+        {"--wheel", "mm", 5, 2000, &wheel},
+        {"--run-out", "mm", 0, 200, &run_out},
+        {"--mass", "kg", 0, 500, &mass},
+    };
+    sw_status status = sw_argument_quantities(arguments, options, sizeof options / sizeof *options,
+                                              cli->units, error);
     request->wheel_mm = wheel.value;
     request->run_out_mm = run_out.value;
     request->moving_kg = mass.value;

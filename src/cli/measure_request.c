@@ -100,11 +100,9 @@ static sw_status wheel_factor(const sw_cli *cli, const sw_arguments *arguments, 
     *factor = 1;
     if (sw_argument_given(arguments, "--driver") != sw_argument_given(arguments, "--driven"))
         return sw_fail(error, SW_USAGE, "--driver and --driven go together");
-    sw_status status =
-        sw_argument_quantity_in(arguments, "--driver", "mm", 1, 1e5, cli->units, &driver, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--driven", "mm", 1, 1e5, cli->units, &driven,
-                                         error);
+    const sw_quantity_option options[] = {{"--driver", "mm", 1, 1e5, &driver},
+                                          {"--driven", "mm", 1, 1e5, &driven}};
+    sw_status status = sw_argument_quantities(arguments, options, 2, cli->units, error);
     if (status == SW_OK && sw_quantity_known(driver))
         *factor = driver.value / driven.value;
     return status;
@@ -120,13 +118,11 @@ static sw_status speed_evidence(const sw_cli *cli, const sw_arguments *arguments
     sw_speed_evidence *evidence = &request->evidence;
     sw_quantity about = sw_quantity_unknown();
     double factor = 1;
+    const sw_quantity_option speeds[] = {{"--speed", "rpm", 0.1, 1e6, &evidence->speed},
+                                         {"--about", "rpm", 0.1, 1e6, &about}};
     sw_status status = wheel_factor(cli, arguments, &factor, error);
     if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--speed", "rpm", 0.1, 1e6, cli->units,
-                                         &evidence->speed, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--about", "rpm", 0.1, 1e6, cli->units, &about,
-                                         error);
+        status = sw_argument_quantities(arguments, speeds, 2, cli->units, error);
     if (status == SW_OK)
         status = number_from(arguments, "--turns", 0.5, 1e6, cli->units, &evidence->turns, error);
     if (status == SW_OK)
@@ -214,17 +210,14 @@ static sw_status winding_from(const sw_cli *cli, const sw_arguments *arguments, 
                               sw_error *error) {
     sw_quantity shown = sw_quantity_unknown();
     sw_quantity leads = sw_quantity_unknown();
-    sw_status status = sw_argument_quantity_in(arguments, "--resistance", "ohm", 1e-4, 1e6,
-                                               cli->units, &shown, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--test-leads", "ohm", 0, 100, cli->units,
-                                         &leads, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--at", "degC", -50, 250, cli->units,
-                                         &facts->temperature, error);
-    if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--inductance", "mH", 1e-6, 1e6, cli->units,
-                                         &facts->winding_inductance, error);
+    const sw_quantity_option options[] = {
+        {"--resistance", "ohm", 1e-4, 1e6, &shown},
+        {"--test-leads", "ohm", 0, 100, &leads},
+        {"--at", "degC", -50, 250, &facts->temperature},
+        {"--inductance", "mH", 1e-6, 1e6, &facts->winding_inductance},
+    };
+    sw_status status = sw_argument_quantities(arguments, options, sizeof options / sizeof *options,
+                                              cli->units, error);
     if (status != SW_OK || !sw_quantity_known(shown))
         return status;
     facts->winding_resistance = sw_meter_resistance(shown, leads, facts->temperature);
@@ -242,25 +235,17 @@ static sw_status winding_from(const sw_cli *cli, const sw_arguments *arguments, 
 
 static sw_status mechanics_from(const sw_cli *cli, const sw_arguments *arguments, sw_motor *facts,
                                 sw_error *error) {
-    const struct {
-        const char *option;
-        const char *unit;
-        double high;
-        sw_quantity *target;
-    } rows[] = {
-        {"--cogging", "N m", 1e4, &facts->cogging_torque},
-        {"--drag", "N m", 1e4, &facts->drag_torque.constant},
-        {"--inertia", "kg m2", 1e4, &facts->inertia},
-        {"--copper-mass", "kg", 1e4, &facts->copper_mass},
-        {"--nameplate", "W", 1e6, &facts->nameplate_power},
-        {"--limit-speed", "rpm", 1e6, &facts->limit_speed},
-        {"--limit-current", "A", 1e5, &facts->limit_current},
+    const sw_quantity_option options[] = {
+        {"--cogging", "N m", 0, 1e4, &facts->cogging_torque},
+        {"--drag", "N m", 0, 1e4, &facts->drag_torque.constant},
+        {"--inertia", "kg m2", 0, 1e4, &facts->inertia},
+        {"--copper-mass", "kg", 0, 1e4, &facts->copper_mass},
+        {"--nameplate", "W", 0, 1e6, &facts->nameplate_power},
+        {"--limit-speed", "rpm", 0, 1e6, &facts->limit_speed},
+        {"--limit-current", "A", 0, 1e5, &facts->limit_current},
     };
-    sw_status status = SW_OK;
-    for (size_t i = 0; i < sizeof rows / sizeof *rows && status == SW_OK; i++)
-        status = sw_argument_quantity_in(arguments, rows[i].option, rows[i].unit, 0, rows[i].high,
-                                         cli->units, rows[i].target, error);
-    return status;
+    return sw_argument_quantities(arguments, options, sizeof options / sizeof *options, cli->units,
+                                  error);
 }
 
 static sw_status words_from(const sw_cli *cli, const sw_arguments *arguments, sw_motor *facts,

@@ -166,6 +166,16 @@ sw_status sw_argument_quantity_in(const sw_arguments *arguments, const char *nam
     return SW_OK;
 }
 
+sw_status sw_argument_quantities(const sw_arguments *arguments, const sw_quantity_option *options,
+                                 size_t count, const sw_units *units, sw_error *error) {
+    sw_status status = SW_OK;
+    for (size_t i = 0; i < count && status == SW_OK; i++)
+        status =
+            sw_argument_quantity_in(arguments, options[i].name, options[i].unit, options[i].low,
+                                    options[i].high, units, options[i].out, error);
+    return status;
+}
+
 sw_status sw_argument_word(const sw_arguments *arguments, const char *name,
                            const char *const *words, int *out, sw_error *error) {
     const char *text = sw_argument(arguments, name);

@@ -48,6 +48,16 @@ sw_status sw_argument_quantity_in(const sw_arguments *arguments, const char *nam
                                   double low, double high, const sw_units *units, sw_quantity *out,
                                   sw_error *error);
 
+/* Several of them at once: a table of the options that a command reads as quantities. */
+typedef struct sw_quantity_option {
+    const char *name;
+    const char *unit;
+    double low, high;
+    sw_quantity *out;
+} sw_quantity_option;
+sw_status sw_argument_quantities(const sw_arguments *arguments, const sw_quantity_option *options,
+                                 size_t count, const sw_units *units, sw_error *error);
+
 /* SW_USAGE with the option's name before what inner says. */
 sw_status sw_argument_fail(const char *name, const sw_error *inner, sw_error *error);
 
