@@ -186,7 +186,14 @@ static sw_status work_out_rest(const sw_match_request *request, const sw_rim *ri
                                     .working_wind = match->best.working_wind,
                                     .storm_wind = request->site->storm_wind.value};
     sw_build_sheet_fill(&sheet, &match->sheet);
-    status = check_wheel(request, rim, match, error);
+    sw_seasons_request seasons = {.plant = &match->plant,
+                                  .curve = &match->curve,
+                                  .site = request->site,
+                                  .load = &match->load,
+                                  .reference_dir = request->shop->reference_dir};
+    status = sw_seasons_of(&seasons, &match->seasons, error);
+    if (status == SW_OK)
+        status = check_wheel(request, rim, match, error);
     if (status != SW_OK)
         return status;
     match->full = true;

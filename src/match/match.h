@@ -16,6 +16,7 @@
 #include "src/match/remark.h"
 #include "src/match/rotor.h"
 #include "src/match/search.h"
+#include "src/match/seasons.h"
 #include "src/match/shop.h"
 #include "src/match/site.h"
 #include "src/match/stages.h"
@@ -99,6 +100,7 @@ typedef struct sw_match {
     sw_stages stages;        /* motors lowered on the rim one after another */
     sw_wheel_check wheel;    /* of a pressed wheel */
     sw_bearing_load bearing; /* the same */
+    sw_seasons seasons;      /* months, hot magnets */
     sw_budget budget;
     sw_outlook outlook;
     sw_build_sheet sheet;

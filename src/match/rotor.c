@@ -1,6 +1,8 @@
 /* The frame of the rotor kinds: keys that all share, what follows from the curve, torque. */
 #include "src/match/rotor.h"
 
+#include "shared/constants.h"
+
 #include "src/match/rotor_set.h"
 
 #include <math.h>
@@ -14,27 +16,17 @@ static const sw_rotor_reader *const READERS[SW_ROTOR_KIND_COUNT] = {
     [SW_ROTOR_PUBLISHED] = &SW_ROTOR_READER_PUBLISHED,
 };
 
-static const char *const COMMON_KEYS[] = {"document",
-                                          "version",
-                                          "name",
-                                          "note",
-                                          "kind",
-                                          "swept_area",
-                                          "width",
-                                          "height",
-                                          "radius",
-                                          "axis",
-                                          "surface",
-                                          "vanes",
-                                          "rim_diameter",
-                                          "bearing_torque",
-                                          "inertia",
-                                          "power_coefficient_u",
-                                          "guessed",
-                                          "drag_area",
-                                          "vane_mass",
-                                          "friction_drive",
-                                          NULL};
+static const char *const COMMON_KEYS[] = {"document",     "version",
+                                          "name",         "note",
+                                          "kind",         "swept_area",
+                                          "width",        "height",
+                                          "radius",       "axis",
+                                          "surface",      "vanes",
+                                          "rim_diameter", "bearing_torque",
+                                          "inertia",      "power_coefficient_u",
+                                          "guessed",      "drag_area",
+                                          "vane_mass",    "friction_drive",
+                                          "bearing_test", NULL};
 
 /* Unless better known: relative standard uncertainty of Cp of a rotor nobody measured. */
 static const double POWER_U = 0.2;
@@ -97,6 +89,37 @@ static sw_status read_plain(const sw_node *node, const char *key, const char *un
     return status;
 }
 
+/* A weight on a string round the rim (or the shaft) that just keeps the rotor creeping: T = m g r.
+ * Sticking and creeping differ by about 20 %, which is its uncertainty. */
+static sw_status read_bearing_test(const sw_node *node, sw_rotor *rotor, sw_error *error) {
+    static const char *const TEST_KEYS[] = {"weight", "radius", NULL};
+    static const double TEST_U = 0.2;
+    sw_node test;
+    sw_quantity weight = sw_quantity_unknown();
+    sw_quantity radius = sw_quantity_unknown();
+    sw_status status = sw_node_object(node, "bearing_test", &test, error);
+    if (status != SW_OK || test.json == NULL)
+        return status;
+    if (sw_node_has(node, "bearing_torque"))
+        return sw_node_fail(node, "bearing_test", error, SW_MISMATCH,
+                            "stands beside bearing_torque: keep one of them");
+    status = sw_node_allow(&test, TEST_KEYS, error);
+    if (status == SW_OK)
+        status = sw_node_need(&test, "weight", "\"120 g\"", error);
+    if (status == SW_OK)
+        status = sw_node_need(&test, "radius", "\"950 mm\"", error);
+    if (status == SW_OK)
+        status = sw_node_quantity_in(&test, "weight", "kg", 0, 100, &weight, error);
+    if (status == SW_OK)
+        status = sw_node_quantity_in(&test, "radius", "m", 0.001, 100, &radius, error);
+    if (status != SW_OK)
+        return status;
+    double torque_nm = weight.value * SW_GRAVITY_M_S2 * radius.value;
+    rotor->bearing_torque = sw_quantity_of(torque_nm, TEST_U * torque_nm, "N m");
+    rotor->bearing_guessed = false;
+    return SW_OK;
+}
+
 static sw_status read_bearing(const sw_node *node, sw_rotor *rotor, sw_error *error) {
     if (!sw_node_has(node, "bearing_torque"))
         return SW_OK;
@@ -117,6 +140,8 @@ static sw_status read_common(const sw_node *node, sw_rotor *rotor, sw_error *err
         status = read_plain(node, "rim_diameter", "mm", 10, 100000, &rotor->rim_diameter_mm, error);
     if (status == SW_OK)
         status = read_bearing(node, rotor, error);
+    if (status == SW_OK)
+        status = read_bearing_test(node, rotor, error);
     if (status == SW_OK)
         status = sw_carriage_read(node, "friction_drive", &rotor->carriage, error);
     if (status == SW_OK)

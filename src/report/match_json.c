@@ -5,6 +5,7 @@
 #include "src/report/claim_text.h"
 #include "src/report/options_text.h"
 #include "src/report/remark_text.h"
+#include "src/report/seasons_text.h"
 #include "src/report/stages_text.h"
 #include "src/report/storm_text.h"
 #include "src/report/sure_text.h"
@@ -91,6 +92,7 @@ static void add_recommended(cJSON *root, const sw_match *match) {
     add_energy(range, "low", match->sure.started_kwh.low, NULL);
     add_energy(range, "high", match->sure.started_kwh.high, NULL);
     sw_json_add_number(it, "best_ratio", match->search.best_ratio);
+    sw_seasons_add_json(it, &match->seasons);
     sw_stages_add_json(it, &match->stages);
     if (match->wheel.pressed)
         cJSON_AddItemToObject(it, "wheel", sw_wheel_to_json(match));

@@ -6,6 +6,7 @@
 #include "src/report/options_text.h"
 #include "src/report/remark_text.h"
 #include "src/report/say.h"
+#include "src/report/seasons_text.h"
 #include "src/report/stages_text.h"
 #include "src/report/storm_text.h"
 #include "src/report/sure_text.h"
@@ -146,6 +147,9 @@ static void say_energy_rows(const sw_match *match, bool details, sw_text *text) 
     row(text, "  if it never had to start", running, range_of(&match->sure.running_kwh).text);
     row(text, "  left to use", sw_say_value(false, match->usable_kwh, "kWh"),
         "after battery, cable, standby");
+    if (match->full)
+        row(text, "  with hot ferrite magnets", sw_say_value(false, match->seasons.hot_kwh, "kWh"),
+            "80 degC: fewer volts a turn");
     if (!details)
         return;
     row(text, "  rotor at its best", sw_say_value(false, match->potential_kwh, "kWh"), "");
@@ -213,6 +217,7 @@ static void say_numbers(const sw_match *match, const sw_match_text_options *opti
     say_energy_rows(match, options->details, text);
     sw_sure_rows_text(match, options->details, text);
     say_curve_rows(match, us, options->details, text);
+    sw_months_text(&match->seasons, us, text);
     say_outlook(match, us, text);
     if (options->details)
         say_budget(match, text);

@@ -132,11 +132,40 @@ static void inside_wants_a_small_wheel(void **state) {
     sw_rotor_free(&rotor);
 }
 
+/* 0.12 kg x 9.80665 x 0.95 m = 1.118 N m */
+static void a_weight_on_a_string(void **state) {
+    sw_rotor rotor;
+    sw_error error = {0};
+    char body[1200];
+    char drum[1000];
+    snprintf(drum, sizeof drum, "%s", SCENE_DRUM);
+    char *torque = strstr(drum, "\"bearing_torque\":\"0.2 N m\",");
+    assert_non_null(torque);
+    memmove(torque, torque + 27, strlen(torque + 27) + 1);
+    snprintf(body, sizeof body, "%s,\"bearing_test\":{\"weight\":\"120 g\",\"radius\":\"950 mm\"}",
+             drum);
+    rotor = scene_rotor(*state, body);
+    assert_close(rotor.bearing_torque.value, 0.12 * 9.80665 * 0.95, 1e-12);
+    assert_false(rotor.bearing_guessed);
+    sw_rotor_free(&rotor);
+    snprintf(body, sizeof body, "%s,\"bearing_test\":{\"weight\":\"120 g\",\"radius\":\"950 mm\"}",
+             SCENE_DRUM);
+    cJSON *root = scene_json(body);
+    assert_int_equal(sw_rotor_parse(root, "rotor.json", TEST_REFERENCE_DIR, *state, &rotor, &error),
+                     SW_MISMATCH);
+    assert_non_null(strstr(error.message, "bearing_test"));
+    cJSON_Delete(root);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(keys_are_read),   cmocka_unit_test(bad_keys_are_named),
-        cmocka_unit_test(arms_have_names), cmocka_unit_test(bearing_by_hand),
-        cmocka_unit_test(wheel_in_use),    cmocka_unit_test(inside_wants_a_small_wheel),
+        cmocka_unit_test(keys_are_read),
+        cmocka_unit_test(bad_keys_are_named),
+        cmocka_unit_test(arms_have_names),
+        cmocka_unit_test(bearing_by_hand),
+        cmocka_unit_test(a_weight_on_a_string),
+        cmocka_unit_test(wheel_in_use),
+        cmocka_unit_test(inside_wants_a_small_wheel),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
 }
