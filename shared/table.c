@@ -45,7 +45,8 @@ static void list_names(const sw_table *table, char *out, size_t room) {
     }
 }
 
-sw_status sw_table_row(const sw_table *table, const char *name, sw_node *row, sw_error *error) {
+/* Row whose "name" is name; SW_NOT_FOUND lists the names there are. */
+static sw_status row_named(const sw_table *table, const char *name, sw_node *row, sw_error *error) {
     for (size_t i = 0; i < sw_node_count(&table->list); i++) {
         const char *found = "";
         *row = sw_node_item(&table->list, i);
@@ -65,7 +66,7 @@ sw_status sw_table_find(const char *reference_dir, const char *table_name, const
     sw_status status = sw_table_open(reference_dir, table_name, table, error);
     if (status != SW_OK)
         return status;
-    status = sw_table_row(table, row_name, row, error);
+    status = row_named(table, row_name, row, error);
     if (status != SW_OK)
         sw_table_close(table);
     return status;

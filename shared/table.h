@@ -29,9 +29,6 @@ sw_status sw_table_open(const char *reference_dir, const char *name, sw_table *t
                         sw_error *error);
 void sw_table_close(sw_table *table);
 
-/* Row whose "name" is name; SW_NOT_FOUND lists the names there are. */
-sw_status sw_table_row(const sw_table *table, const char *name, sw_node *row, sw_error *error);
-
 /* Open a table and look up one row; on success the caller closes the table when done with row. */
 sw_status sw_table_find(const char *reference_dir, const char *table_name, const char *row_name,
                         sw_table *table, sw_node *row, sw_error *error);
