@@ -126,6 +126,33 @@ sw_status sw_carriage_read(const sw_node *node, const char *key, sw_carriage *ca
     return status == SW_OK ? check_arm(&child, carriage, error) : status;
 }
 
+static sw_status check_name(const sw_node *child, const char *key, const char *reference_dir,
+                            const char *table_name, const char *name, sw_error *error) {
+    sw_table table;
+    sw_node row;
+    sw_error inner = {SW_OK, ""};
+    if (*name == '\0')
+        return SW_OK;
+    sw_status status = sw_table_find(reference_dir, table_name, name, &table, &row, &inner);
+    if (status != SW_OK)
+        return sw_node_fail(child, key, error, status, "%s", inner.message);
+    sw_table_close(&table);
+    return SW_OK;
+}
+
+sw_status sw_carriage_check(const sw_node *node, const char *key, const char *reference_dir,
+                            const sw_carriage *carriage, sw_error *error) {
+    sw_node child;
+    sw_status status = sw_node_object(node, key, &child, error);
+    if (status != SW_OK || child.json == NULL)
+        return status;
+    status = check_name(&child, "surface", reference_dir, "friction", carriage->surface, error);
+    if (status == SW_OK)
+        status = check_name(&child, "motor_bearing", reference_dir, "bearings", carriage->bearing,
+                            error);
+    return status;
+}
+
 /* Moments about the pivot of the contact's two forces: N and F act at the contact, the pivot lies
  * tan(angle) as far from the tangent as it lies along it, so N = N0 +- F tan(angle), the rule of a
  * drum brake's leading and trailing shoe. The motor's own torque hangs on the arm as well and is

@@ -40,6 +40,10 @@ sw_carriage sw_carriage_unknown(void);
 sw_status sw_carriage_read(const sw_node *node, const char *key, sw_carriage *carriage,
                            sw_error *error);
 
+/* Are the surface and the bearing that it names in the tables? An error names file and key. */
+sw_status sw_carriage_check(const sw_node *node, const char *key, const char *reference_dir,
+                            const sw_carriage *carriage, sw_error *error);
+
 /* "straight", "trailing", "leading". */
 sw_status sw_arm_find(const char *name, sw_arm *arm, sw_error *error);
 const char *sw_arm_name(sw_arm arm);

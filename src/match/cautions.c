@@ -68,7 +68,7 @@ static const double LEAST_BEARING_YEARS = 5;
 static void caution_bearing(const sw_bearing_load *bearing, sw_remarks *cautions) {
     if (bearing->stated && bearing->rows > 0 && bearing->row[0].years < LEAST_BEARING_YEARS)
         sw_remark_add(cautions, SW_CAUTION_MOTOR_BEARING, of(bearing->nearest_n, "N"),
-                      of(bearing->row[0].years, "years"));
+                      of(bearing->row[0].years, "1"));
 }
 
 static void caution_wheel(const sw_match *match, sw_remarks *cautions) {

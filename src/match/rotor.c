@@ -215,6 +215,8 @@ sw_status sw_rotor_parse(const cJSON *root, const char *file, const char *refere
     rotor_init(rotor);
     sw_status status = parse(&node, reference_dir, rotor, error);
     if (status == SW_OK)
+        status = sw_carriage_check(&node, "friction_drive", reference_dir, &rotor->carriage, error);
+    if (status == SW_OK)
         derive(rotor);
     else
         sw_rotor_free(rotor);

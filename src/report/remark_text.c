@@ -115,9 +115,10 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                              "flatter arm angle.",
     [SW_CAUTION_INSIDE] = "A wheel of {1} leaves no room inside the rim for motor and arm: use a "
                           "smaller one, or run it on the outside.",
-    [SW_CAUTION_MOTOR_BEARING] = "The wheel loads the motor's nearest bearing with {1}; it lasts "
-                                 "about {2} at that: put a bearing of its own beside the wheel, "
-                                 "or bring the wheel closer to the motor.",
+    [SW_CAUTION_MOTOR_BEARING] =
+        "The wheel loads the motor's nearest bearing with {1}; it lasts "
+        "about {2} years at that: put a bearing of its own beside the wheel, "
+        "or bring the wheel closer to the motor.",
     [SW_CAUTION_TWO_SPEEDS] = "From {1} on there are two steady speeds: a rotor that starts from "
                               "rest stays at the slow one, one that already runs keeps the fast "
                               "one. After a lull it may crawl until a gust.",

@@ -132,6 +132,22 @@ static void inside_wants_a_small_wheel(void **state) {
     sw_rotor_free(&rotor);
 }
 
+static void names_are_looked_up(void **state) {
+    static const char *const BAD[][2] = {{"\"surface\":\"ice\"", "friction_drive.surface"},
+                                         {"\"motor_bearing\":\"9999\"", "motor_bearing"}};
+    for (size_t i = 0; i < 2; i++) {
+        char body[1200];
+        sw_rotor rotor;
+        sw_error error = {0};
+        snprintf(body, sizeof body, "%s,\"friction_drive\":{%s}", SCENE_DRUM, BAD[i][0]);
+        cJSON *root = scene_json(body);
+        assert_int_not_equal(
+            sw_rotor_parse(root, "rotor.json", TEST_REFERENCE_DIR, *state, &rotor, &error), SW_OK);
+        assert_non_null(strstr(error.message, BAD[i][1]));
+        cJSON_Delete(root);
+    }
+}
+
 /* 0.12 kg x 9.80665 x 0.95 m = 1.118 N m */
 static void a_weight_on_a_string(void **state) {
     sw_rotor rotor;
@@ -159,13 +175,10 @@ static void a_weight_on_a_string(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(keys_are_read),
-        cmocka_unit_test(bad_keys_are_named),
-        cmocka_unit_test(arms_have_names),
-        cmocka_unit_test(bearing_by_hand),
-        cmocka_unit_test(a_weight_on_a_string),
-        cmocka_unit_test(wheel_in_use),
-        cmocka_unit_test(inside_wants_a_small_wheel),
+        cmocka_unit_test(keys_are_read),       cmocka_unit_test(bad_keys_are_named),
+        cmocka_unit_test(arms_have_names),     cmocka_unit_test(bearing_by_hand),
+        cmocka_unit_test(names_are_looked_up), cmocka_unit_test(a_weight_on_a_string),
+        cmocka_unit_test(wheel_in_use),        cmocka_unit_test(inside_wants_a_small_wheel),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
 }
