@@ -56,9 +56,19 @@ const char *sw_rows_next(const sw_rows *in, const char *line) {
     return end < in->end ? end + 1 : in->end;
 }
 
+/* A blank in the first row may stand within one name ("wind [m/s]"): the second row tells. */
+static bool second_has_blanks(const sw_rows *in, const char *line) {
+    do
+        line = sw_rows_next(in, line);
+    while (line < in->end && sw_rows_blank(in, line));
+    sw_cell row = trim(line, line_end(in, line));
+    return row.length == 0 || memchr(row.at, ' ', row.length) != NULL;
+}
+
 static void find_delimiter(sw_rows *in, const char *line, bool blanks) {
     static const char CANDIDATES[] = {';', '\t', ',', ' '};
     const char *end = line_end(in, line);
+    blanks = blanks && second_has_blanks(in, line);
     in->delimiter = ',';
     for (size_t i = 0; i < sizeof CANDIDATES - (blanks ? 0 : 1); i++) {
         if (memchr(line, CANDIDATES[i], (size_t)(end - line)) != NULL) {
