@@ -6,7 +6,7 @@
 
 #include <math.h>
 
-enum { COARSE_STEPS = 72, TORQUE_SAMPLES = 48 };
+enum { COARSE_STEPS = 72, TORQUE_SAMPLES = 48, SKETCHED_TRACK = 6 };
 
 const sw_choice_grid SW_GRID_SKETCH = {true, 1.0, 40, 2, 4};
 const sw_choice_grid SW_GRID_COARSE = {false, 0.5, COARSE_STEPS, 3, 7};
@@ -20,7 +20,8 @@ static double largest_nm(const sw_plant *plant, double speed_rpm) {
     double most = 0;
     for (int i = 1; i <= TORQUE_SAMPLES; i++) {
         double at_rpm = speed_rpm * i / TORQUE_SAMPLES;
-        double torque = sw_generator_at(plant->generator, SW_GENERATOR_TORQUE, at_rpm) +
+        double rotor_rad_s = sw_drive_rotor_rad_s(&plant->drive, at_rpm);
+        double torque = sw_plant_at(plant, SW_GENERATOR_TORQUE, rotor_rad_s) +
                         plant->drive.wheels * sw_motor_drag_nm(plant->motor, at_rpm);
         most = fmax(most, torque);
     }
@@ -153,12 +154,15 @@ void sw_choice_evaluate(const sw_search_request *request, const sw_search *searc
                                  choice->drive, request->site->density);
     choice->working_wind = search->working_wind;
     choice->top_wind = search->top_wind;
+    sw_plant_track(&plant, choice->top_wind, SKETCHED_TRACK);
     if (choice->drive.kind->pressed)
         press_wheel(request, grid, &plant, choice);
     choice->drive = plant.drive;
     choice->rejection = SW_REJECTED_GRIP;
     if (!isfinite(plant.drive.contact_n))
         return;
+    if (!grid->sketch)
+        sw_plant_track(&plant, choice->top_wind, SW_TRACK_POINTS - 1);
     note_year(request, grid, &plant, choice);
     note_working(&plant, grid, choice);
     choice->rejection = judge(request, &plant, electrical, choice);

@@ -101,6 +101,8 @@ static void add_around(option_list *list, around with, bool first) {
     size_t rows = list_rewirings(list->request->motor, row);
     for (size_t i = 0; i < rows; i++) {
         bool wound = row[i].rewiring == SW_REWIRING_WOUND;
+        if (wound && sw_load_tracks(list->request->load) && !row[i].reachable)
+            continue; /* a window of voltages does what other turns would */
         bool wanted = first ? row[i].reachable || list->request->outlook
                             : row[i].reachable && !wound && with.offered;
         if (wanted || (!with.offered && i == 0))
@@ -143,10 +145,16 @@ void sw_electrical_tabulate(const sw_motor *motor, double top_rpm, bool exact,
     sw_status status = sw_deliver_cut_in(motor, &electrical->wiring, &seen, &cut_in_rpm, &error);
     if (status == SW_OK && cut_in_rpm > 0 && electrical->load.kind != SW_LOAD_RESISTOR)
         top_rpm = fmin(top_rpm, TABLE_SPAN * cut_in_rpm);
-    if (status == SW_OK)
+    const sw_load *load = &electrical->load;
+    bool tracks = sw_load_tracks(load);
+    if (status == SW_OK && tracks)
+        status =
+            sw_generator_tracking(motor, &electrical->wiring, &seen, load->window_low_v,
+                                  load->window_high_v, top_rpm, &electrical->generator, &error);
+    else if (status == SW_OK)
         status = (exact ? sw_generator_new : sw_generator_sketch)(
             motor, &electrical->wiring, &seen, top_rpm, &electrical->generator, &error);
-    electrical->exact = exact;
+    electrical->exact = exact || tracks; /* of a converter's voltages there are sketches only */
     if (status != SW_OK)
         snprintf(electrical->why_not, sizeof electrical->why_not, "%.190s", error.message);
 }

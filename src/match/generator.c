@@ -6,7 +6,10 @@
 #include <math.h>
 #include <stdlib.h>
 
+enum { STAGES = 6 };
+
 struct sw_generator {
+    sw_generator *stage[STAGES]; /* of one that tracks: then there is no table */
     sw_deliver_table *table;
     const sw_motor *motor; /* borrowed */
     int machines;
@@ -19,6 +22,8 @@ struct sw_generator {
 void sw_generator_free(sw_generator *generator) {
     if (generator == NULL)
         return;
+    for (size_t i = 0; i < STAGES; i++)
+        sw_generator_free(generator->stage[i]);
     sw_deliver_table_free(generator->table);
     free(generator);
 }
@@ -66,6 +71,33 @@ sw_status sw_generator_sketch(const sw_motor *motor, const sw_wiring *wiring,
     return generator_by(sw_deliver_table_sketch, motor, wiring, load, top_rpm, generator, error);
 }
 
+sw_status sw_generator_tracking(const sw_motor *motor, const sw_wiring *wiring,
+                                const sw_deliver_load *load, double low_v, double high_v,
+                                double top_rpm, sw_generator **generator, sw_error *error) {
+    sw_generator *made = generator_new(error);
+    if (made == NULL)
+        return SW_MEMORY;
+    sw_status status = SW_OK;
+    for (int i = 0; i < STAGES && status == SW_OK; i++) {
+        sw_deliver_load held = *load;
+        held.battery_v = low_v * pow(high_v / low_v, (double)i / (STAGES - 1));
+        status = sw_generator_sketch(motor, wiring, &held, top_rpm, &made->stage[i], error);
+    }
+    if (status != SW_OK) {
+        sw_generator_free(made);
+        return status;
+    }
+    made->motor = motor;
+    made->cut_in_rpm = made->stage[0]->cut_in_rpm;
+    made->top_rpm = made->stage[0]->top_rpm;
+    *generator = made;
+    return SW_OK;
+}
+
+size_t sw_generator_stages(const sw_generator *generator) {
+    return generator->stage[0] != NULL ? STAGES : 1;
+}
+
 double sw_generator_cut_in_rpm(const sw_generator *generator) {
     return generator->cut_in_rpm;
 }
@@ -107,8 +139,23 @@ static double tabulated(const sw_generator *generator, sw_generator_column colum
     return rare_column(generator, column, speed_rpm);
 }
 
+double sw_generator_at_stage(const sw_generator *generator, sw_generator_column column,
+                             double speed_rpm, double stage) {
+    if (generator->stage[0] == NULL)
+        return sw_generator_at(generator, column, speed_rpm);
+    double at = fmin(fmax(stage, 0), STAGES - 1);
+    size_t low = (size_t)fmin(floor(at), STAGES - 2);
+    double value = sw_generator_at(generator->stage[low], column, speed_rpm);
+    double part = at - (double)low;
+    if (part > 0)
+        value += part * (sw_generator_at(generator->stage[low + 1], column, speed_rpm) - value);
+    return value;
+}
+
 double sw_generator_at(const sw_generator *generator, sw_generator_column column,
                        double speed_rpm) {
+    if (generator->stage[0] != NULL)
+        return sw_generator_at(generator->stage[0], column, speed_rpm);
     if (speed_rpm <= 0)
         return 0;
     double at_rpm = fmin(speed_rpm, generator->top_rpm);

@@ -35,6 +35,19 @@ sw_status sw_generator_sketch(const sw_motor *motor, const sw_wiring *wiring,
                               sw_error *error);
 void sw_generator_free(sw_generator *generator);
 
+/* A converter that tracks: one table (a sketch) at each of some voltages from low_v to high_v.
+ * Which of them holds is the caller's choice, by stage: 0 = low_v, stages - 1 = high_v. */
+sw_status sw_generator_tracking(const sw_motor *motor, const sw_wiring *wiring,
+                                const sw_deliver_load *load, double low_v, double high_v,
+                                double top_rpm, sw_generator **generator, sw_error *error);
+
+/* How many voltages; 1 when it does not track. */
+size_t sw_generator_stages(const sw_generator *generator);
+
+/* Value at a speed, between two voltages for a stage that is no whole number. */
+double sw_generator_at_stage(const sw_generator *generator, sw_generator_column column,
+                             double speed_rpm, double stage);
+
 /* Speed from which current flows. */
 double sw_generator_cut_in_rpm(const sw_generator *generator);
 double sw_generator_top_rpm(const sw_generator *generator);

@@ -313,6 +313,10 @@ sw_status sw_load_read(const char *path, const char *reference_dir, const sw_uni
     return status;
 }
 
+bool sw_load_tracks(const sw_load *load) {
+    return load->kind == SW_LOAD_CONVERTER && load->window_high_v > load->window_low_v;
+}
+
 sw_deliver_load sw_load_electrical(const sw_load *load) {
     double ohm_one_way = load->cable_ohm_per_km * load->cable_length_m / 1000;
     sw_deliver_load out = {.kind = load->kind, .standby_w = load->standby_w};

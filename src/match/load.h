@@ -51,13 +51,17 @@ sw_status sw_load_parse(const cJSON *root, const char *file, const char *referen
 sw_status sw_diode_find(const char *text, const char *reference_dir, sw_diode *diode,
                         sw_error *error);
 
+/* A converter that may choose its input voltage. */
+bool sw_load_tracks(const sw_load *load);
+
 /* 12, 24, 36, 48 ...: whole 12 V blocks in series; a smaller battery's own voltage. */
 double sw_load_nominal_v(const sw_load *load);
 
 /* The same battery of another nominal voltage; resistor and converter stay as they are. */
 sw_load sw_load_of_nominal(const sw_load *load, double nominal_v);
 
-/* The electrical load that deliver sees: a converter with a window runs at its middle. */
+/* The electrical load that deliver sees: a converter with a window is held at its middle there; in
+ * a match it seeks the best voltage inside it (sw_plant_track). */
 sw_deliver_load sw_load_electrical(const sw_load *load);
 
 #endif

@@ -103,8 +103,8 @@ static const sw_generator *shifted_table(const sw_match *match, const sw_motor *
                                          sw_quantity *value, double u, sw_electrical *copy) {
     *copy = match->search.electrical[match->best.electrical];
     copy->generator = NULL;
-    if (!sw_quantity_known(*value) || !(u > LEAST_SHIFT))
-        return NULL;
+    if (!sw_quantity_known(*value) || !(u > LEAST_SHIFT) || sw_load_tracks(&match->load))
+        return NULL; /* the sketches of a tracking converter are too rough for it */
     value->value *= 1 + u;
     sw_electrical_tabulate(motor, match->search.top_rpm, true, copy);
     return copy->generator;

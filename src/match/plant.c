@@ -2,10 +2,24 @@
 
 #include <math.h>
 
-enum { BISECTIONS = 40 };
+enum { BISECTIONS = 40, TRACK_STEPS = 32 };
 
 /* Beyond this no rotor is asked to start. */
 static const double STRONGEST_WIND = 60.0;
+
+/* Linear between the points, held beyond them. */
+static double stage_at(const sw_track *track, double speed_rpm) {
+    size_t i = 0;
+    while (i < track->points && track->speed_rpm[i] < speed_rpm)
+        i++;
+    if (track->points == 0 || i == 0)
+        return track->points == 0 ? 0 : track->stage[0];
+    if (i == track->points)
+        return track->stage[i - 1];
+    double part =
+        (speed_rpm - track->speed_rpm[i - 1]) / (track->speed_rpm[i] - track->speed_rpm[i - 1]);
+    return track->stage[i - 1] + part * (track->stage[i] - track->stage[i - 1]);
+}
 
 /* A rotor's own torque at one wind, as a torque function. */
 typedef struct wind_at {
@@ -15,7 +29,7 @@ typedef struct wind_at {
 
 sw_plant sw_plant_of(const sw_rotor *rotor, const sw_motor *motor, const sw_generator *generator,
                      sw_drive drive, double density) {
-    return (sw_plant){rotor, motor, generator, drive, density, 1, 1, 1};
+    return (sw_plant){rotor, motor, generator, drive, density, 1, 1, 1, {0}};
 }
 
 double sw_plant_generator_rpm(const sw_plant *plant, double speed_rad_s) {
@@ -24,7 +38,9 @@ double sw_plant_generator_rpm(const sw_plant *plant, double speed_rad_s) {
 
 double sw_plant_at(const sw_plant *plant, sw_generator_column column, double speed_rad_s) {
     double speed_rpm = sw_plant_generator_rpm(plant, speed_rad_s);
-    double value = sw_generator_at(plant->generator, column, speed_rpm * plant->constant_factor);
+    double scaled_rpm = speed_rpm * plant->constant_factor;
+    double value = sw_generator_at_stage(plant->generator, column, scaled_rpm,
+                                         stage_at(&plant->track, scaled_rpm));
     return column == SW_GENERATOR_TORQUE ? value * plant->constant_factor : value;
 }
 
@@ -123,4 +139,43 @@ sw_balance sw_plant_settle(const sw_plant *plant, double wind_m_s, size_t steps)
 sw_balance sw_plant_settle_idle(const sw_plant *plant, double wind_m_s) {
     return sw_plant_settle_under(plant, wind_m_s, (sw_torque){idling, plant},
                                  sw_plant_static_nm(plant), 0);
+}
+
+/* The voltage that gives most power in one wind, and the generator's speed there. */
+static double best_stage(const sw_plant *plant, double wind_m_s, double *speed_rpm) {
+    size_t stages = sw_generator_stages(plant->generator);
+    double best = 0;
+    double most_w = 0;
+    *speed_rpm = 0;
+    for (size_t i = 0; i < stages; i++) {
+        sw_plant held = *plant;
+        held.track = (sw_track){1, {1}, {(double)i}};
+        double rotor_rad_s = sw_plant_settle(&held, wind_m_s, TRACK_STEPS).running_rad_s;
+        double power_w = sw_plant_at(&held, SW_GENERATOR_DC_POWER, rotor_rad_s);
+        if (power_w <= most_w)
+            continue;
+        most_w = power_w;
+        best = (double)i;
+        *speed_rpm = sw_plant_generator_rpm(plant, rotor_rad_s);
+    }
+    return best;
+}
+
+/* A converter that seeks the most power ends, in every steady wind, at the voltage whose settled
+ * point gives most. Each wind so gives one pair of speed and voltage; speeds rise with the wind,
+ * which makes the pairs a law of voltage over speed that passes through all of these points. */
+void sw_plant_track(sw_plant *plant, double top_wind, int winds) {
+    plant->track = (sw_track){0};
+    if (plant->generator == NULL || sw_generator_stages(plant->generator) == 1)
+        return;
+    sw_track track = {1, {sw_generator_cut_in_rpm(plant->generator)}, {0}};
+    for (int i = 1; i <= winds && i < SW_TRACK_POINTS; i++) {
+        double speed_rpm = 0;
+        double stage = best_stage(plant, top_wind * i / winds, &speed_rpm);
+        if (speed_rpm <= track.speed_rpm[track.points - 1])
+            continue;
+        track.speed_rpm[track.points] = speed_rpm;
+        track.stage[track.points++] = stage;
+    }
+    plant->track = track;
 }

@@ -8,6 +8,15 @@
 #include "src/match/generator.h"
 #include "src/match/rotor.h"
 
+enum { SW_TRACK_POINTS = 16 };
+
+/* Which voltage a tracking converter holds at which speed; no points = always the lowest. */
+typedef struct sw_track {
+    size_t points;
+    double speed_rpm[SW_TRACK_POINTS]; /* of the generator, rising */
+    double stage[SW_TRACK_POINTS];     /* as in sw_generator_at_stage */
+} sw_track;
+
 /* Everything borrowed. The factors are 1 but for "what if the figure is a little off". */
 typedef struct sw_plant {
     const sw_rotor *rotor;
@@ -18,10 +27,15 @@ typedef struct sw_plant {
     double power_factor;    /* on Cp and the static torque */
     double constant_factor; /* on the motor's EMF */
     double drag_factor;     /* on the motor's drag and cogging */
+    sw_track track;
 } sw_plant;
 
 sw_plant sw_plant_of(const sw_rotor *rotor, const sw_motor *motor, const sw_generator *generator,
                      sw_drive drive, double density);
+
+/* Let a tracking converter find the voltage that gives most power, in so many even winds up to
+ * top_wind (at most SW_TRACK_POINTS - 1); nothing for other loads. */
+void sw_plant_track(sw_plant *plant, double top_wind, int winds);
 
 /* Speed of the generator when the rotor turns at speed_rad_s. */
 double sw_plant_generator_rpm(const sw_plant *plant, double speed_rad_s);

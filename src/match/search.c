@@ -213,9 +213,11 @@ static void refine_ratio(const sw_search_request *request, sw_search *search) {
 
 sw_plant sw_search_plant(const sw_search_request *request, const sw_search *search,
                          const sw_choice *choice) {
-    return sw_plant_of(request->rotor, request->motor,
-                       search->electrical[choice->electrical].generator, choice->drive,
-                       request->site->density);
+    sw_plant plant = sw_plant_of(request->rotor, request->motor,
+                                 search->electrical[choice->electrical].generator, choice->drive,
+                                 request->site->density);
+    sw_plant_track(&plant, choice->top_wind, SW_TRACK_POINTS - 1);
+    return plant;
 }
 
 static sw_status finish(const sw_search_request *request, sw_search *search, sw_error *error) {

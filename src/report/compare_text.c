@@ -67,7 +67,8 @@ static void say_answer(const sw_comparison *it, sw_text *text) {
         return;
     }
     say_share(it, text);
-    sw_text_paragraph(text, 0, "%s", CAUSES[it->cause]);
+    if (!(it->share > FAR_MORE))
+        sw_text_paragraph(text, 0, "%s", CAUSES[it->cause]);
     if (it->slip > 0.005)
         sw_text_paragraph(text, 0,
                           "Between rim and wheel %.1f %% of the speed is lost beyond the usual "

@@ -241,6 +241,51 @@ static void starts_by_the_wind_asked_for(void **state) {
     tear_down(&it);
 }
 
+static double best_kwh(bench *it, double low_v, double high_v) {
+    sw_search search;
+    it->load.kind = SW_LOAD_CONVERTER;
+    it->load.window_low_v = low_v;
+    it->load.window_high_v = high_v;
+    it->load.voltage = sw_quantity_of(0.5 * (low_v + high_v), NAN, "V");
+    run(it, &search);
+    assert_true(search.found);
+    double energy = search.choice[0].started_kwh;
+    sw_search_free(&search);
+    return energy;
+}
+
+/* A converter that may choose among voltages gives no less than the best of them held. */
+static void tracking_beats_every_voltage_held(void **state) {
+    static const double HELD[] = {15, 25, 45};
+    bench it;
+    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    double tracking = best_kwh(&it, 15, 45);
+    for (size_t i = 0; i < sizeof HELD / sizeof *HELD; i++) {
+        double held = best_kwh(&it, HELD[i], HELD[i]);
+        /* its tables are sketches, good to 2 % */
+        assert_true(tracking >= 0.97 * held);
+    }
+    tear_down(&it);
+}
+
+/* More volts than the converter bears while it does not draw: left out. */
+static void a_converter_is_not_overvolted(void **state) {
+    bench it;
+    sw_search search;
+    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    it.load.kind = SW_LOAD_CONVERTER;
+    it.load.window_low_v = it.load.window_high_v = 20;
+    it.load.voltage = sw_quantity_of(20, NAN, "V");
+    it.load.input_max_v = 60;
+    run(&it, &search);
+    size_t left_out = 0;
+    for (size_t i = 0; i < search.choices; i++)
+        left_out += search.choice[i].rejection == SW_REJECTED_VOLTS;
+    assert_true(left_out > 0);
+    sw_search_free(&search);
+    tear_down(&it);
+}
+
 /* The made-to-measure ratio against a fine scan of all ratios: no hump is missed. */
 static void the_best_ratio_is_not_a_lesser_hump(void **state) {
     static const char *const ROTORS[] = {SCENE_DRUM, SCENE_LIFT};
@@ -321,6 +366,8 @@ int main(void) {
         cmocka_unit_test(voltages_are_chosen_among_those_possible),
         cmocka_unit_test(machines_share_the_rim),
         cmocka_unit_test(starts_by_the_wind_asked_for),
+        cmocka_unit_test(tracking_beats_every_voltage_held),
+        cmocka_unit_test(a_converter_is_not_overvolted),
         cmocka_unit_test(the_best_ratio_is_not_a_lesser_hump),
         cmocka_unit_test(brushes_get_a_blocking_diode),
         cmocka_unit_test(limits_are_kept),
