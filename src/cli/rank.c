@@ -26,7 +26,7 @@ static const char EXAMPLE[] =
     "  mm rim.\n"
     "\n"
     "   1. stepper\n"
-    "      use-if: if the guessed wind holds\n"
+    "      use it, if the guessed wind holds\n"
     "      220 kWh a year; a 260 mm wheel on the 1900 mm rim; starts at 3.5 m/s,\n"
     "      charges from 1.8 m/s\n"
     "  ...\n";

@@ -64,7 +64,7 @@ static const char *const OPENINGS[SW_VERDICT_COUNT] = {
     [SW_VERDICT_USE] = "yes, use it",
     [SW_VERDICT_USE_IF] = "yes, use it",
     [SW_VERDICT_SPARE] = "second choice. It works here, but poorly",
-    [SW_VERDICT_NOT_YET] = "cannot say yet, a reading is missing",
+    [SW_VERDICT_NOT_YET] = "not yet: a reading is missing",
     [SW_VERDICT_LEAVE] = "no, leave it",
 };
 
@@ -186,10 +186,6 @@ static void say_budget(const sw_match *match, sw_text *text) {
                 100 * budget->usable_kwh / budget->best_kwh);
 }
 
-static const char *verdict_said(sw_verdict verdict) {
-    return verdict == SW_VERDICT_SPARE ? "second choice" : sw_verdict_name(verdict);
-}
-
 static void say_outlook(const sw_match *match, bool us, sw_text *text) {
     const sw_outlook *outlook = &match->outlook;
     sw_text_add(text, "\nThe same machine if the mean wind is another\n");
@@ -198,7 +194,7 @@ static void say_outlook(const sw_match *match, bool us, sw_text *text) {
         sw_said wind = sw_say_value(us, it->mean_wind, "m/s");
         sw_said energy = sw_say_value(us, it->pushed ? it->running_kwh : it->started_kwh, "kWh");
         sw_text_add(text, "  %-10s %10s a year  %s%s\n", wind.text, energy.text,
-                    verdict_said(it->verdict), it->pushed ? ", started by hand" : "");
+                    sw_verdict_said(it->verdict), it->pushed ? ", started by hand" : "");
     }
     if (isfinite(outlook->turns_at))
         sw_text_paragraph(text, 2, "  It is worth using from a mean wind of %s on.",

@@ -77,10 +77,6 @@ static void short_reason(bool us, const sw_remark *reason, char *out, size_t roo
     }
 }
 
-static const char *said_verdict(sw_verdict verdict) {
-    return verdict == SW_VERDICT_SPARE ? "second choice" : sw_verdict_name(verdict);
-}
-
 static const char *motor_of(const sw_rank_request *request, const sw_rank_names *names,
                             const sw_rank_row *row) {
     const char *name = request->motor[row->motor].name;
@@ -143,7 +139,11 @@ static void say_row(const sw_rank_request *request, const sw_rank_names *names,
         return;
     }
     short_reason(us, &row->reason, reason, sizeof reason);
-    sw_text_paragraph(text, 4, "    %s: %s", said_verdict(row->verdict), reason);
+    bool condition = strncmp(reason, "if ", 3) == 0; /* "use it, if the guessed wind holds" */
+    bool use_if = row->verdict == SW_VERDICT_USE_IF;
+    sw_text_paragraph(text, 4, "    %s%s%s",
+                      use_if && condition ? "use it" : sw_verdict_said(row->verdict),
+                      use_if && condition ? ", " : ": ", reason);
     if (request->rotors > 1)
         say_rotor(row, us, text);
     if (!row->recommended)

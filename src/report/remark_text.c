@@ -129,6 +129,15 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
         "people, local rules hold and licensed people are needed.",
 };
 
+const char *sw_verdict_said(sw_verdict verdict) {
+    static const char *const SAID[SW_VERDICT_COUNT] = {[SW_VERDICT_USE] = "use it",
+                                                       [SW_VERDICT_USE_IF] = "use it, with ifs",
+                                                       [SW_VERDICT_SPARE] = "second choice",
+                                                       [SW_VERDICT_NOT_YET] = "not yet",
+                                                       [SW_VERDICT_LEAVE] = "leave it"};
+    return SAID[verdict];
+}
+
 typedef struct reading_row {
     sw_remark_code code;
     const char *reading;

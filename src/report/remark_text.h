@@ -3,6 +3,7 @@
 #define SPINWORTH_REPORT_REMARK_TEXT_H
 
 #include "src/match/remark.h"
+#include "src/match/verdict.h"
 
 #include <cjson/cJSON.h>
 #include <stdbool.h>
@@ -19,5 +20,8 @@ const char *sw_remark_reading(sw_remark_code code);
 
 /* object[key] = [{"code", "message"}, ...]; messages in metric units. */
 void sw_remarks_add_json(cJSON *object, const char *key, const sw_remarks *remarks);
+
+/* A verdict in words, as every text says it: "use it", "use it, with ifs", "second choice" ... */
+const char *sw_verdict_said(sw_verdict verdict);
 
 #endif

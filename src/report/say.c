@@ -8,7 +8,7 @@
 #include <string.h>
 
 /* Less a year is nothing. */
-static const double LEAST_KWH = 0.005;
+static const double LEAST_KWH = 0.05;
 
 typedef struct us_row {
     const char *unit;
