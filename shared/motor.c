@@ -35,6 +35,7 @@ static const char *const WARNING_NAMES[SW_WARN_COUNT] = {
     [SW_WARN_OVERRUN] = "overrun",
     [SW_WARN_RATE_DOUBTFUL] = "rate_doubtful",
     [SW_WARN_DRAG_DOUBTFUL] = "drag_doubtful",
+    [SW_WARN_DC_BLOCKED] = "dc_blocked",
     [SW_WARN_GEARED] = "geared",
     [SW_WARN_PROBE_OLD] = "probe_old",
     [SW_WARN_PROBE_DOUBTFUL] = "probe_doubtful",

@@ -63,6 +63,7 @@ typedef enum sw_warning_code {
     SW_WARN_OVERRUN,          /* the recorder lost samples; only a piece was used */
     SW_WARN_RATE_DOUBTFUL,    /* the recorder's clock disagrees with the computer's */
     SW_WARN_DRAG_DOUBTFUL,    /* a run-down called free that is as short as a drill's */
+    SW_WARN_DC_BLOCKED,       /* a brushed motor behind an input that passes no steady volts */
     SW_WARN_GEARED,           /* a gear stands between the timed shaft and the magnets */
     SW_WARN_PROBE_OLD,        /* calibrated more than a year ago, or on a day to come */
     SW_WARN_PROBE_DOUBTFUL,   /* volts or low cut that no sound input with a divider has */

@@ -76,6 +76,11 @@ static sw_status course_of(const sw_cli *cli, const sw_arguments *arguments, con
                                    error);
     if (status == SW_OK && !recording.is_readings)
         sw_marks_warn(&recording.marks, recording.waveform.rate_hz, motor);
+    if (status == SW_OK && motor->kind == SW_BRUSHED)
+        status = sw_fail(error, SW_UNSUPPORTED,
+                         "%s: a brushed motor; write its rpm, volts and resistor into a table "
+                         "(meter: dc), which gives ohms and brush drop",
+                         path);
     if (status == SW_OK && course->cycles.count == 0)
         status = sw_fail(error, SW_TOO_SHORT, "%s: no voltage of a turning motor in it", path);
     sw_recording_free(&recording);

@@ -190,17 +190,21 @@ static sw_status tell_phases(sw_analysis *a, sw_error *error) {
 static void tell_nothing(sw_analysis *a) {
     double rms = sw_signal_rms(&a->trace[a->lead].full);
     bool known = a->waveform->in_volts || a->request->profile.calibrated;
+    const char *blocked = a->steady_voltages ? ""
+                                             : ". A brushed motor's steady volts do not pass this "
+                                               "input either: try a meter on DC";
     a->motor->kind = SW_NO_GENERATOR;
     if (known)
         sw_motor_warn(a->motor, SW_WARN_FREEWHEEL,
                       "no voltage that repeats, only %.2g V rms of noise: no magnets, a freewheel "
                       "that turns without the rotor (try the other direction), or a clip that is "
-                      "off",
-                      rms);
+                      "off%s",
+                      rms, blocked);
     else
         sw_motor_warn(a->motor, SW_WARN_FREEWHEEL,
                       "no voltage that repeats: no magnets, a freewheel that turns without the "
-                      "rotor (try the other direction), or a clip that is off");
+                      "rotor (try the other direction), or a clip that is off%s",
+                      blocked);
 }
 
 static sw_status tell_ring(sw_analysis *a, sw_error *error) {

@@ -193,6 +193,8 @@ sw_status sw_motor_merge(sw_motor *motor, const sw_motor *more, sw_error *error)
     replace(&joined.limit_current, more->limit_current);
     replace(&joined.nameplate_power, more->nameplate_power);
     join_warnings(&joined, more);
+    if (joined.kind == SW_BRUSHED && sw_quantity_known(joined.voltage_constant))
+        sw_motor_unwarn(&joined, SW_WARN_DC_BLOCKED);
     sw_motor_derive(&joined);
     *motor = joined;
     return SW_OK;

@@ -200,7 +200,7 @@ static double largest_volts(const work *w) {
 }
 
 static sw_readings_result nothing_found(void) {
-    return (sw_readings_result){NAN, NAN, NAN, NAN, NAN, NAN, false, 0};
+    return (sw_readings_result){NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN, false, 0};
 }
 
 static void store(work *w, const sw_readings_result *result) {
@@ -216,6 +216,8 @@ static void store(work *w, const sw_readings_result *result) {
         snprintf(motor->note, sizeof motor->note,
                  "The resistance is an upper bound: readings under load at one speed cannot tell "
                  "it from the inductance.");
+    if (isfinite(result->brush_drop_v))
+        motor->brush_drop = sw_quantity_of(result->brush_drop_v, result->brush_drop_u_v, "V");
     if (result->inductance_h > 0)
         motor->winding_inductance =
             sw_quantity_of(1000 * result->inductance_h, 1000 * result->inductance_u, "mH");

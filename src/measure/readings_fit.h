@@ -41,6 +41,8 @@ typedef struct sw_readings_result {
     double resistance_u;
     double inductance_h; /* NaN = not found */
     double inductance_u;
+    double brush_drop_v; /* NaN = the readings do not tell */
+    double brush_drop_u_v;
     bool bound;    /* the resistance holds the inductance's share: an upper bound */
     double misfit; /* rms of the residuals in standard uncertainties */
 } sw_readings_result;

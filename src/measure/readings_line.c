@@ -37,6 +37,7 @@ static const double RANGE_U = 0.01;
 /* Both brushes of a small motor under load (common practice, no source). */
 static const double BRUSH_DROP_V = 1.0;
 static const double BRUSH_DROP_U_V = 0.5;
+static const double BRUSH_TOLD = 0.7;
 
 sw_status sw_meter_law_of(sw_meter meter, int phases, sw_meter_law *law, sw_error *error) {
     *law = (sw_meter_law){.factor = 1, .factor_u = RANGE_U};
@@ -241,6 +242,11 @@ sw_status sw_readings_fit_brushed(const sw_reading_points *points, sw_readings_r
         if (loaded > 0) {
             result->resistance_ohm = p.solution[1];
             result->resistance_u = hypot(p.u[1], RANGE_U * fabs(p.solution[1]));
+            /* told where the readings knew more than what is usual */
+            if (p.u[2] < BRUSH_TOLD * BRUSH_DROP_U_V && p.solution[2] > 0) {
+                result->brush_drop_v = p.solution[2];
+                result->brush_drop_u_v = p.u[2];
+            }
         }
     }
     problem_free(&p);

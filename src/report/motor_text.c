@@ -80,7 +80,9 @@ static void say_generator(const sw_motor *motor, sw_text *text) {
                     motor->kind == SW_BRUSHED ? "the speed is not"
                                               : "neither the pole pairs nor a speed are");
     else if (!sensor)
-        sw_text_add(&line, "%sthe volts are not calibrated.", NOT_YET);
+        sw_text_add(&line, "%s%s.", NOT_YET,
+                    sw_motor_warned(motor, SW_WARN_DC_BLOCKED) ? "this input passes no steady volts"
+                                                               : "the volts are not calibrated");
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
     sw_text_carry(&line, text);
 }
@@ -173,7 +175,13 @@ static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *
     const char *file = saved_as != NULL ? saved_as : "motor.json";
     const char *save_first = saved_as != NULL ? "" : " (save this first, with -o motor.json)";
     sw_text_add(text, "\n");
-    if (!constant_known(motor) && speed_missing(motor))
+    if (sw_motor_warned(motor, SW_WARN_DC_BLOCKED))
+        sw_text_paragraph(text, 0,
+                          "Next: read the volts with a meter on its DC range while the shaft turns "
+                          "steadily at a known speed, and type  spinworth measure --into %s "
+                          "--dc-volts 12.3V --speed 540rpm%s",
+                          file, save_first);
+    else if (!constant_known(motor) && speed_missing(motor))
         sw_text_paragraph(text, 0,
                           "Next: %scount the turns of the shaft during the recording "
                           "(--turns 48), or time them while it runs steadily (--speed '48 turns "

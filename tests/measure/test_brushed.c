@@ -106,6 +106,33 @@ static void unknown_speed_gives_no_constant(void **state) {
     assert_false(sw_quantity_known(motor.voltage_constant));
 }
 
+/* Behind a first-order low cut: known by its rise and fall, its volts are left to a meter. */
+static void blocked_by_the_input(void **state) {
+    (void)state;
+    const double low_cut_hz = 3.0;
+    sw_waveform moving = brushed(1.0, 0.0);
+    sw_waveform waveform;
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    assert_ok(sw_waveform_new(1, moving.frames + 2500, 5000, &waveform, NULL), NULL);
+    double slow = 0.0;
+    for (size_t i = 0; i < waveform.frames; i++) {
+        double volts = i < 2500 ? 0.0 : moving.channel[0].samples[i - 2500];
+        slow += (volts - slow) * 2.0 * M_PI * low_cut_hz / 5000.0;
+        waveform.channel[0].samples[i] = volts - slow + gsl_ran_gaussian(random, 0.005);
+    }
+    gsl_rng_free(random);
+    sw_waveform_free(&moving);
+    waveform.coupling = SW_COUPLING_AC;
+    sw_measure_request request = sw_measure_default();
+    request.profile.low_cut_hz = sw_quantity_of(low_cut_hz, 0.1, "Hz");
+    request.evidence.speed = sw_quantity_of(600.0, 3.0, "rpm");
+    sw_motor motor = measured(&waveform, &request);
+    assert_int_equal(motor.kind, SW_BRUSHED);
+    assert_true(sw_motor_warned(&motor, SW_WARN_DC_BLOCKED));
+    assert_false(sw_quantity_known(motor.voltage_constant));
+    assert_int_equal(motor.commutator_ripple, 22);
+}
+
 /* A voltage that never changes is an offset, not a motor. */
 static void a_constant_is_no_motor(void **state) {
     (void)state;
@@ -124,9 +151,9 @@ static void a_constant_is_no_motor(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(volts_over_speed),       cmocka_unit_test(zero_read_at_rest),
-        cmocka_unit_test(volts_over_turns),       cmocka_unit_test(unknown_speed_gives_no_constant),
-        cmocka_unit_test(a_constant_is_no_motor),
+        cmocka_unit_test(volts_over_speed),     cmocka_unit_test(zero_read_at_rest),
+        cmocka_unit_test(volts_over_turns),     cmocka_unit_test(unknown_speed_gives_no_constant),
+        cmocka_unit_test(blocked_by_the_input), cmocka_unit_test(a_constant_is_no_motor),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
