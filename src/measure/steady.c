@@ -20,9 +20,11 @@
 static const double largest_turn = 0.06;
 static const double most_widening = 3.0;
 static const size_t worth_trimming = 24; /* cycles */
+/* Error of a cycle's start from interpolation alone (cycles). */
+static const double method_error = 1e-3;
 /* Error of a cycle's start where there are too few cycles to tell (cycles). */
 static const double usual_start_error = 0.05;
-static const double few = 1.0; /* as many differences as that counts for */
+static const double few = 3.0; /* as many differences as that counts for */
 
 /* Mean frequency of five cycles: what a stretch is judged by. */
 static double calm_frequency(const sw_cycles *cycles, size_t i) {
@@ -211,18 +213,30 @@ static double start_error(const sw_cycles *cycles, const sw_stretch *stretch) {
                      : sqrt((squares / 6.0 + prior * few) / ((double)found + few));
 }
 
+/* Steady: nothing is left that would tell of a wobble, and the mean of the whole cycles agrees.
+ * Were the speed steady, the fit would be the better of two estimates of one frequency, and the two
+ * would differ by less than the worse one's noise (J. A. Hausman, Econometrica 46, 1978); over a
+ * few cycles this sees what the residual does not. */
+static bool is_steady(const sw_tone *tone, const start_line *line, double mean_hz, double count) {
+    double start = hypot(line->noise_s / line->period_s, method_error);
+    double apart = tone->frequency.value / mean_hz - 1.0;
+    return tone->strays <= 1.0 && fabs(apart) <= 4.0 * M_SQRT2 * start / count;
+}
+
 /* The steady wave that fits the stretch, widened where it can be; false when there is none. */
 static bool steady_tone(const sw_signal *signal, const sw_cycles *cycles, sw_stretch *stretch,
                         const start_line *line, int orders, sw_tone *tone) {
     double hz = 1.0 / line->period_s;
+    double count = (double)(stretch->last - stretch->first + 1);
+    double mean_hz = count / (stretch->to_s - stretch->from_s);
     sw_stretch wide = *stretch;
     widen(signal, cycles, &wide, line->period_s);
     bool fits = sw_tone_fit(signal, wide.from_s, wide.to_s, orders, hz, tone, NULL) == SW_OK &&
-                tone->strays <= 1.0;
+                is_steady(tone, line, mean_hz, count);
     if (!fits && (wide.from_s < stretch->from_s || wide.to_s > stretch->to_s)) {
         wide = *stretch;
         fits = sw_tone_fit(signal, wide.from_s, wide.to_s, orders, hz, tone, NULL) == SW_OK &&
-               tone->strays <= 1.0;
+               is_steady(tone, line, mean_hz, count);
     }
     if (!fits)
         return false;
