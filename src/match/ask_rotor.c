@@ -25,6 +25,7 @@ enum {
     RIM,
     BEARING,
     MASS,
+    RUN_OUT,
     QUESTIONS
 };
 
@@ -206,6 +207,15 @@ static const sw_ask_question TABLE[QUESTIONS] = {
               .unit = "kg",
               .low = 0.001,
               .high = 10000},
+    [RUN_OUT] = {.key = "friction_drive.run_out",
+                 .question = "Hold a pencil beside the turning rim: how far does the rim move "
+                             "either way from its middle?",
+                 .unknown = "3 mm",
+                 .form = SW_ASK_QUANTITY,
+                 .unit = "mm",
+                 .low = 0,
+                 .high = 200,
+                 .needs = RIM},
 };
 
 static bool on_arms(int shape) {
@@ -302,6 +312,8 @@ static cJSON *build(const sw_ask_answers *answers) {
     add_plain(&item[RIM], "rim_diameter", root);
     add_plain(&item[BEARING], "bearing_torque", root);
     add_plain(&item[MASS], "vane_mass", root);
+    if (item[RUN_OUT].known)
+        add_plain(&item[RUN_OUT], "run_out", cJSON_AddObjectToObject(root, "friction_drive"));
     if (!item[BEARING].known)
         sw_ask_add_guess(guessed, "bearing_torque");
     sw_json_add_number(root, "power_coefficient_u", power_u(answers, shape));

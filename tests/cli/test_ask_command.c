@@ -49,7 +49,7 @@ static void a_rotor_by_questions_goes_through_match(void **state) {
     char line[1000];
     assert_int_equal(converse(*state,
                               "round frame\\nhalf pipe\\n4\\n600 mm\\n5 ft\\n700 mm\\nhalf\\n12 "
-                              "m2\\n1900mm\\n?\\n6 lb\\n",
+                              "m2\\n1900mm\\n?\\n6 lb\\n4 mm\\n",
                               "rotor -o asked.json", out, err),
                      0);
     assert_string_equal(err, "");
