@@ -29,13 +29,13 @@ static const char *next_delimiter(const sw_rows *in, const char *at, const char 
     return at;
 }
 
-bool sw_rows_cell(const sw_rows *in, const char *line, size_t index, sw_cell *out) {
-    const char *end = line_end(in, line);
+bool sw_rows_cell(const sw_rows *rows, const char *line, size_t index, sw_cell *out) {
+    const char *end = line_end(rows, line);
     const char *at = line;
     for (size_t i = 0;; i++) {
-        while (in->delimiter == ' ' && at < end && (*at == ' ' || *at == '\t'))
+        while (rows->delimiter == ' ' && at < end && (*at == ' ' || *at == '\t'))
             at++;
-        const char *stop = next_delimiter(in, at, end);
+        const char *stop = next_delimiter(rows, at, end);
         if (i == index) {
             *out = trim(at, stop);
             return at < end || i == 0;
@@ -46,14 +46,14 @@ bool sw_rows_cell(const sw_rows *in, const char *line, size_t index, sw_cell *ou
     }
 }
 
-bool sw_rows_blank(const sw_rows *in, const char *line) {
-    sw_cell all = trim(line, line_end(in, line));
+bool sw_rows_blank(const sw_rows *rows, const char *line) {
+    sw_cell all = trim(line, line_end(rows, line));
     return all.length == 0 || *all.at == '#';
 }
 
-const char *sw_rows_next(const sw_rows *in, const char *line) {
-    const char *end = line_end(in, line);
-    return end < in->end ? end + 1 : in->end;
+const char *sw_rows_next(const sw_rows *rows, const char *line) {
+    const char *end = line_end(rows, line);
+    return end < rows->end ? end + 1 : rows->end;
 }
 
 /* A blank in the first row may stand within one name ("wind [m/s]"): the second row tells. */
@@ -96,25 +96,25 @@ sw_status sw_rows_open(const char *text, size_t length, const char *path, bool b
     return SW_OK;
 }
 
-bool sw_rows_number(const sw_rows *in, sw_cell cell, double *value) {
-    return sw_number_parse(cell.at, cell.length, in->decimal, value) ||
+bool sw_rows_number(const sw_rows *rows, sw_cell cell, double *value) {
+    return sw_number_parse(cell.at, cell.length, rows->decimal, value) ||
            sw_number_parse(cell.at, cell.length, '.', value) ||
            sw_number_parse(cell.at, cell.length, ',', value);
 }
 
-bool sw_rows_missing(sw_cell found) {
+bool sw_rows_missing(sw_cell cell) {
     static const char *const WORDS[] = {"", "NA", "N/A", "NaN", "nan", "-", "--", "null", "M"};
     for (size_t i = 0; i < sizeof WORDS / sizeof *WORDS; i++)
-        if (strlen(WORDS[i]) == found.length && memcmp(WORDS[i], found.at, found.length) == 0)
+        if (strlen(WORDS[i]) == cell.length && memcmp(WORDS[i], cell.at, cell.length) == 0)
             return true;
     return false;
 }
 
-bool sw_cell_contains(sw_cell found, const char *word) {
+bool sw_cell_contains(sw_cell cell, const char *word) {
     size_t length = strlen(word);
-    for (size_t i = 0; i + length <= found.length; i++) {
+    for (size_t i = 0; i + length <= cell.length; i++) {
         size_t same = 0;
-        while (same < length && tolower((unsigned char)found.at[i + same]) == word[same])
+        while (same < length && tolower((unsigned char)cell.at[i + same]) == word[same])
             same++;
         if (same == length)
             return true;

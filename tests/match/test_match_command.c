@@ -261,9 +261,40 @@ static void a_motor_to_leave_has_no_conditions(void **state) {
     tear_down(it);
 }
 
+/* The wheel that is there against the one that would suit. */
+static void rank_names_a_better_wheel(void **state) {
+    (void)state;
+    bench *it = set_up();
+    cJSON *list = json_of(it, "rank ring.json --rotor rotor.json --site site.json --wheel 30mm "
+                              "--json");
+    const cJSON *row = cJSON_GetArrayItem(list, 0);
+    const char *reason = cJSON_GetObjectItemCaseSensitive(row, "reason")->valuestring;
+    assert_non_null(strstr(reason, "needs a different wheel"));
+    cJSON_Delete(list);
+    tear_down(it);
+}
+
+/* What is worth it is the builder's to say: the same motor, other verdicts. */
+static void worth_moves_the_verdict(void **state) {
+    (void)state;
+    bench *it = set_up();
+    cJSON *modest = json_of(it, "match ring.json --rotor rotor.json --site site.json --json");
+    cJSON *choosy = json_of(it, "match ring.json --rotor rotor.json --site site.json --worth "
+                                "100000kWh --json");
+    assert_string_not_equal(at(modest, "verdict", NULL, NULL)->valuestring, "leave");
+    assert_string_equal(at(choosy, "verdict", NULL, NULL)->valuestring, "leave");
+    assert_close(value_at(choosy, "annual_energy", NULL), value_at(modest, "annual_energy", NULL),
+                 1e-9);
+    cJSON_Delete(modest);
+    cJSON_Delete(choosy);
+    tear_down(it);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_cut_in_for_all_commands),
+        cmocka_unit_test(rank_names_a_better_wheel),
+        cmocka_unit_test(worth_moves_the_verdict),
         cmocka_unit_test(a_failing_motor_does_not_end_the_ranking),
         cmocka_unit_test(a_motor_to_leave_has_no_conditions),
         cmocka_unit_test(units_change_nothing),
