@@ -235,7 +235,7 @@ static double magnet_spread(const double *response, const double *seen, double n
 
 static void find_weak(const double *response, const double *seen, double noise,
                       sw_magnet_ring *ring) {
-    guess g;
+    guess g = {.power = 0.0};
     int n = ring->poles;
     try_places(response, seen, n, &g);
     int best = best_place(&g, n);
