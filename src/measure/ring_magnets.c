@@ -251,7 +251,7 @@ static void find_weak(const double *response, const double *seen, double noise,
     int likes = 0;
     for (int i = 0; i < n; i++)
         likes += g.explained[i] >= as_good * g.explained[best];
-    if (n / likes < PLACES_LEAST)
+    if (likes == 0 || n / likes < PLACES_LEAST)
         return;
     ring->weak_lack = sw_quantity_of(lack, hypot(u, model_u * lack), "1");
     for (int i = 0; i < n; i++)
