@@ -119,7 +119,7 @@ static void say_alternatives(const sw_match *match, bool opened, bool us, sw_tex
 static void say_rejected(const sw_match *match, bool us, sw_text *text) {
     static const char *const WHY[] = {
         [SW_REJECTED_NOT] = "",
-        [SW_REJECTED_NO_POWER] = "too slow: the current never begins to flow",
+        [SW_REJECTED_NO_POWER] = "the motor turns too slowly: it never charges",
         [SW_REJECTED_GRIP] = "in the wet it would slip in usual winds",
         [SW_REJECTED_CURRENT] = "the winding would carry more than its limit",
         [SW_REJECTED_SPEED] = "the motor would turn faster than its limit",
@@ -132,10 +132,15 @@ static void say_rejected(const sw_match *match, bool us, sw_text *text) {
     for (size_t i = 0; i < rows; i++) {
         sw_said from = sw_say_size(us, row[i].from_mm);
         sw_said to = sw_say_size(us, row[i].to_mm);
+        /* a smaller wheel turns the motor faster, if the rotor can turn it at all */
+        bool small = row[i].to_mm < match->best.gear.wheel_mm;
+        const char *why = small && row[i].why == SW_REJECTED_NO_POWER
+                              ? "too hard for the rotor to turn: it never charges"
+                              : WHY[row[i].why];
         if (row[i].sizes == 1)
-            sw_text_paragraph(text, 4, "  - %s: %s", from.text, WHY[row[i].why]);
+            sw_text_paragraph(text, 4, "  - %s: %s", from.text, why);
         else
-            sw_text_paragraph(text, 4, "  - %s to %s: %s", from.text, to.text, WHY[row[i].why]);
+            sw_text_paragraph(text, 4, "  - %s to %s: %s", from.text, to.text, why);
     }
 }
 
