@@ -30,6 +30,7 @@ typedef struct option_list {
     const sw_search_request *request;
     sw_electrical *item;
     size_t count;
+    bool full; /* more than there is room for */
 } option_list;
 
 /* What an option is besides its coils and rectifier. */
@@ -42,7 +43,8 @@ typedef struct around {
 static void add_electrical(option_list *list, around with, rewiring_row row,
                            sw_rectifier rectifier) {
     const sw_load *load = list->request->load;
-    if (list->count == SW_ELECTRICAL_LIMIT)
+    list->full = list->full || list->count == SW_ELECTRICAL_LIMIT;
+    if (list->full)
         return;
     sw_electrical *it = &list->item[list->count++];
     *it = (sw_electrical){.rewiring = row.rewiring,
@@ -117,9 +119,10 @@ static bool is_offered(const sw_search_request *request, double nominal_v) {
     return request->voltages == 0 && fabs(sw_load_nominal_v(request->load) - nominal_v) < 1e-6;
 }
 
-size_t sw_electrical_list(const sw_search_request *request,
-                          sw_electrical electrical[SW_ELECTRICAL_LIMIT]) {
-    option_list list = {request, electrical, 0};
+sw_status sw_electrical_list(const sw_search_request *request,
+                             sw_electrical electrical[SW_ELECTRICAL_LIMIT], size_t *count,
+                             sw_error *error) {
+    option_list list = {request, electrical, 0, false};
     bool battery = request->load->kind == SW_LOAD_BATTERY;
     int most = request->machines > 1 ? request->machines : 1;
     size_t voltages = battery && request->voltages > 0 ? request->voltages : 1;
@@ -132,7 +135,11 @@ size_t sw_electrical_list(const sw_search_request *request,
     for (size_t i = 0; battery && request->outlook && i < sizeof USUAL_V / sizeof *USUAL_V; i++)
         if (!is_offered(request, USUAL_V[i]))
             add_around(&list, (around){USUAL_V[i], false, 1}, false);
-    return list.count;
+    *count = list.count;
+    return list.full ? sw_fail(error, SW_UNSUPPORTED,
+                               "more than %d ways to wire it: name fewer voltages or machines",
+                               (int)SW_ELECTRICAL_LIMIT)
+                     : SW_OK;
 }
 
 void sw_electrical_tabulate(const sw_motor *motor, double top_rpm, bool exact,

@@ -6,10 +6,11 @@
 
 #include "src/match/search.h"
 
-/* Fill electrical[] without tables; returns how many. The first is the motor as it comes, alone,
- * with the first possible battery. */
-size_t sw_electrical_list(const sw_search_request *request,
-                          sw_electrical electrical[SW_ELECTRICAL_LIMIT]);
+/* Fill electrical[] without tables, and count them. The first is the motor as it comes, alone, with
+ * the first possible battery. SW_UNSUPPORTED when there are more than SW_ELECTRICAL_LIMIT. */
+sw_status sw_electrical_list(const sw_search_request *request,
+                             sw_electrical electrical[SW_ELECTRICAL_LIMIT], size_t *count,
+                             sw_error *error);
 
 /* Make its table, up to top_rpm or so far as the machine still changes, exactly or as a sketch; an
  * earlier table goes. On failure why_not is filled and generator is NULL. */

@@ -163,7 +163,7 @@ static void ratio_span(const sw_search_request *request, const sw_search *search
 
 /* Golden section for the largest energy between two ratios. */
 static double golden(const sw_search_request *request, const sw_search *search, double low,
-                     double high, double *energy) {
+                     double high) {
     const double part = 0.5 * (sqrt(5.0) - 1);
     double a = high - part * (high - low);
     double b = low + part * (high - low);
@@ -184,7 +184,6 @@ static double golden(const sw_search_request *request, const sw_search *search, 
             at_b = at_ratio(request, search, &SW_GRID_COARSE, b);
         }
     }
-    *energy = fmax(at_a, at_b);
     return at_a > at_b ? a : b;
 }
 
@@ -203,12 +202,13 @@ static void refine_ratio(const sw_search_request *request, sw_search *search) {
         most = energy;
         best = low + i * step;
     }
-    double energy = 0;
-    double ratio = golden(request, search, best - step, best + step, &energy);
-    if (energy <= search->best_ratio_kwh)
+    double ratio = golden(request, search, best - step, best + step);
+    /* on the grid that the stock size was weighed on, else the grids' difference passes for gain */
+    double energy = at_ratio(request, search, &SW_GRID_FINE, ratio);
+    if (energy <= search->best_ratio_weight)
         return;
     search->best_ratio = exp(ratio);
-    search->best_ratio_kwh = energy;
+    search->best_ratio_weight = energy;
 }
 
 sw_plant sw_search_plant(const sw_search_request *request, const sw_search *search,
@@ -231,8 +231,8 @@ static sw_status finish(const sw_search_request *request, sw_search *search, sw_
     const sw_choice *best = &search->choice[0];
     search->found = search->choices > 0 && choice_class(search, best) == 0;
     search->best_ratio = best->drive.ratio;
-    search->stock_kwh = objective(search, best);
-    search->best_ratio_kwh = search->stock_kwh;
+    search->stock_weight = objective(search, best);
+    search->best_ratio_weight = search->stock_weight;
     if (search->found && best->gear.drive != SW_DRIVE_DIRECT && isnan(request->wheel_mm))
         refine_ratio(request, search);
     return SW_OK;
@@ -246,7 +246,9 @@ static sw_status run(const sw_search_request *request, sw_search *search, sw_err
     search->working_wind =
         fmin(search->top_wind, sw_site_wind_exceeded(request->site, WORKING_HOURS));
     search->top_rpm = table_top_rpm(request, search->top_wind);
-    search->electricals = sw_electrical_list(request, search->electrical);
+    sw_status status = sw_electrical_list(request, search->electrical, &search->electricals, error);
+    if (status != SW_OK)
+        return status;
     for (size_t i = 0; i < search->electricals; i++) {
         sw_electrical_tabulate(request->motor, search->top_rpm, i == 0, &search->electrical[i]);
         if (search->electrical[i].generator != NULL)

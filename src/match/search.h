@@ -22,10 +22,12 @@
 #include <stddef.h>
 
 enum {
-    SW_ELECTRICAL_LIMIT = 40,
-    SW_CHOICE_LIMIT = SW_ELECTRICAL_LIMIT * SW_GEAR_LIMIT,
     SW_VOLTAGE_LIMIT = SW_LOAD_VOLTAGE_LIMIT,
-    SW_MACHINE_LIMIT = 4
+    SW_MACHINE_LIMIT = 4,
+    /* The motor alone in up to 7 wirings with 3 rectifiers each, coils wound anew among them; at
+     * every further voltage and number of machines 6; and 3 other batteries with 2 rectifiers. */
+    SW_ELECTRICAL_LIMIT = 7 * 3 + 6 * SW_VOLTAGE_LIMIT * SW_MACHINE_LIMIT + 3 * 2,
+    SW_CHOICE_LIMIT = SW_ELECTRICAL_LIMIT * SW_GEAR_LIMIT
 };
 
 /* How the coils are brought to work, against how they came. */
@@ -116,10 +118,10 @@ typedef struct sw_search {
     bool found;          /* choice[0] is reachable and not rejected */
     double working_wind; /* hardest wind that grip and heat are worked out for */
     double top_wind;
-    double top_rpm;        /* of the tables */
-    double best_ratio;     /* with any size to be had, same wiring and kind of drive */
-    double best_ratio_kwh; /* as it is weighed against others */
-    double stock_kwh;      /* of the best stock size, weighed alike */
+    double top_rpm;           /* of the tables */
+    double best_ratio;        /* with any size to be had, same wiring and kind of drive */
+    double best_ratio_weight; /* its year's energy, weighed as choices are against each other */
+    double stock_weight;      /* of the best stock size, alike */
 } sw_search;
 
 sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error);

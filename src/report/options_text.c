@@ -88,7 +88,7 @@ static void say_made_to_measure(const sw_match *match, bool us, sw_text *text) {
         return;
     sw_said size = sw_say_size(us, best_mm);
     char difference[40];
-    say_difference(match->search.best_ratio_kwh, match->search.stock_kwh, difference,
+    say_difference(match->search.best_ratio_weight, match->search.stock_weight, difference,
                    sizeof difference);
     sw_text_paragraph(text, 4, "  - made to measure, a %s of %s would be best%s",
                       drive->kind->wheel, size.text, difference);
@@ -161,7 +161,7 @@ void sw_options_add_json(cJSON *recommended, const sw_match *match) {
         sw_json_add_quantity(
             best, "wheel_diameter",
             sw_quantity_of(drive->driver_mm / match->search.best_ratio, NAN, "mm"));
-        sw_json_add_number(best, "gain", match->search.best_ratio_kwh / match->search.stock_kwh);
+        sw_json_add_number(best, "gain", match->search.best_ratio_weight / match->search.stock_weight);
     }
     cJSON *rejected = cJSON_AddObjectToObject(recommended, "rejected_wheels");
     cJSON *units = cJSON_AddObjectToObject(rejected, "units");
