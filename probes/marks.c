@@ -33,7 +33,7 @@ static void take_log(const sw_recording_log *log, double asked_hz, sw_marks *mar
         if (kind == SW_CAPTURE_OVERRUN || kind == SW_CAPTURE_RESUMED)
             add_gap(marks, (double)log->event[i].frame / rate_hz);
     }
-    if (asked_hz == 0 && log->count[SW_CAPTURE_WRONG_RATE] > 0) {
+    if (asked_hz == 0 && sw_recording_log_wrong_rate(log)) {
         marks->wrong_rate = true;
         marks->rate_hz = log->rate_hz;
     }
@@ -72,11 +72,14 @@ void sw_marks_read(const char *path, double rate_hz, const sw_units *units, sw_m
 
 /* ---- cutting ---- */
 
-/* From gap `left` (-1 = the beginning) to the next. */
+/* Between the gap before `next` (or the beginning) and `next` (or the end). A log that is full told
+ * the first gaps only: behind its last one nothing is known to be whole. */
 static void piece(const sw_marks *marks, size_t next, double length_s, double *from_s,
                   double *to_s) {
+    bool all_told = marks->overruns + marks->stalls <= marks->gaps;
+    double end_s = all_told || next == 0 ? length_s : marks->gap_s[next - 1];
     *from_s = next == 0 ? 0 : marks->gap_s[next - 1] + MARGIN_S;
-    *to_s = next == marks->gaps ? length_s : marks->gap_s[next] - MARGIN_S;
+    *to_s = next == marks->gaps ? end_s : marks->gap_s[next] - MARGIN_S;
 }
 
 static void keep_piece(const sw_marks *marks, sw_waveform *waveform) {

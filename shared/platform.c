@@ -163,7 +163,11 @@ size_t sw_new_file_read(sw_new_file *file, void *bytes, size_t count) {
 
 /* A file system that has no fsync (a pipe's, some network ones) is no fault. */
 bool sw_new_file_sync(sw_new_file *file) {
-    if (fsync(file->descriptor) == 0 || errno == EINVAL || errno == EROFS || errno == EINTR)
+    int done = 0;
+    do
+        done = fsync(file->descriptor);
+    while (done != 0 && errno == EINTR);
+    if (done == 0 || errno == EINVAL || errno == EROFS)
         return true;
     note_fault(file, -1);
     return false;

@@ -11,8 +11,6 @@
 
 static const double STALL_S = 0.8;       /* said within a second */
 static const double FIRST_FRAME_S = 2.5; /* some sound systems take two seconds to begin */
-static const double RATE_TOLERANCE = 0.005;
-static const double RATE_SIGMAS = 4;
 
 struct sw_capture {
     const sw_capture_kind *kind;
@@ -122,9 +120,7 @@ static void watch_rate(sw_capture *capture, sw_capture_news *news) {
         return;
     sw_pace_add(&capture->pace, news->clock_s, news->clock_frames);
     sw_pace_rate(&capture->pace, &rate_hz, &rate_u_hz);
-    double claimed_hz = capture->about.rate_hz;
-    double tolerated_hz = fmax(RATE_TOLERANCE * claimed_hz, RATE_SIGMAS * rate_u_hz);
-    if (capture->rate_said || !(fabs(rate_hz - claimed_hz) > tolerated_hz))
+    if (capture->rate_said || !sw_pace_differs(capture->about.rate_hz, rate_hz, rate_u_hz))
         return;
     capture->rate_said = true;
     int64_t frame = news->first + (int64_t)news->frames;

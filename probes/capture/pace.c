@@ -10,6 +10,10 @@
 
 #include <math.h>
 
+/* Quartz is good to 1e-4; half a per cent more is another rate. */
+static const double RATE_TOLERANCE = 0.005;
+static const double RATE_SIGMAS = 4;
+
 static const double SETTLE_S = 0.3; /* the first buffers come at once */
 static const double LEAST_SPAN_S = 0.5;
 
@@ -86,4 +90,8 @@ double sw_pace_missing(const sw_pace *pace, double time_s, int64_t frames) {
 void sw_pace_rate(const sw_pace *pace, double *rate_hz, double *rate_u_hz) {
     *rate_hz = pace->span_s > 0 ? pace->rate_hz : NAN;
     *rate_u_hz = pace->span_s > 0 ? pace->rate_u_hz : NAN;
+}
+
+bool sw_pace_differs(double claimed_hz, double rate_hz, double rate_u_hz) {
+    return fabs(rate_hz - claimed_hz) > fmax(RATE_TOLERANCE * claimed_hz, RATE_SIGMAS * rate_u_hz);
 }

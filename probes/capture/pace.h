@@ -2,6 +2,7 @@
 #ifndef SPINWORTH_PROBES_CAPTURE_PACE_H
 #define SPINWORTH_PROBES_CAPTURE_PACE_H
 
+#include <stdbool.h>
 #include <stdint.h>
 
 /* One stretch without a gap: sums of a straight-line fit. */
@@ -33,5 +34,8 @@ double sw_pace_missing(const sw_pace *pace, double time_s, int64_t frames);
 
 /* Of the longest stretch so far; NAN while there is less than half a second. */
 void sw_pace_rate(const sw_pace *pace, double *rate_hz, double *rate_u_hz);
+
+/* Is the measured rate another than the claimed one, surely and by more than clocks do? */
+bool sw_pace_differs(double claimed_hz, double rate_hz, double rate_u_hz);
 
 #endif

@@ -134,6 +134,8 @@ static void take_frames(sw_recorder *self, const sw_capture_news *news) {
     if (news->frames == 0)
         return;
     disk_failed(self, sw_sound_writer_put(self->writer, self->block, news->frames, &self->error));
+    if (self->status != SW_OK)
+        return;
     self->log.frames += (int64_t)news->frames;
     if (self->request.frames > 0 && self->log.frames >= self->request.frames)
         end_with(self, SW_END_LENGTH);
@@ -174,6 +176,7 @@ static void close_files(sw_recorder *self) {
     disk_failed(self,
                 sw_sound_writer_close(self->writer, self->status == SW_OK ? &self->error : NULL));
     self->writer = NULL;
+    sw_recording_log_trim(&self->log);
     sw_status status = save_log(self, true, self->status == SW_OK ? &self->error : NULL);
     if (self->status == SW_OK)
         self->status = status;

@@ -1,5 +1,7 @@
 #include "probes/capture/recording_log.h"
 
+#include "probes/capture/pace.h"
+
 #include <limits.h>
 #include <math.h>
 #include <stdio.h>
@@ -30,6 +32,25 @@ void sw_recording_log_add(sw_recording_log *log, const sw_capture_event *event) 
         log->lost_is_least = true;
     if (log->events < SW_LOG_EVENT_LIMIT)
         log->event[log->events++] = *event;
+}
+
+void sw_recording_log_trim(sw_recording_log *log) {
+    size_t kept = 0;
+    for (size_t i = 0; i < log->events; i++) {
+        const sw_capture_event *event = &log->event[i];
+        if (loses(event->kind) && event->frame > log->frames) {
+            log->count[event->kind]--;
+            log->lost -= isfinite(event->value) ? event->value : 0;
+        } else {
+            log->event[kept++] = *event;
+        }
+    }
+    log->events = kept;
+}
+
+bool sw_recording_log_wrong_rate(const sw_recording_log *log) {
+    return log->count[SW_CAPTURE_WRONG_RATE] > 0 &&
+           sw_pace_differs(log->input.rate_hz, log->rate_hz, log->rate_u_hz);
 }
 
 sw_status sw_recording_log_path(const char *recording, char *out, size_t room, sw_error *error) {

@@ -39,6 +39,13 @@ const char *sw_recording_end_name(sw_recording_end end);
 
 void sw_recording_log_add(sw_recording_log *log, const sw_capture_event *event);
 
+/* Samples that were lost behind the last recorded frame are no loss of the recording. */
+void sw_recording_log_trim(sw_recording_log *log);
+
+/* By the system's clock the rate is not the claimed one, as it stands at the end: the event told it
+ * while it ran, perhaps too early. */
+bool sw_recording_log_wrong_rate(const sw_recording_log *log);
+
 /* "rec.wav" -> "rec.wav.json"; SW_USAGE when the path is too long. */
 sw_status sw_recording_log_path(const char *recording, char *out, size_t room, sw_error *error);
 

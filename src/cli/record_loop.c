@@ -27,6 +27,8 @@ static handlers take_signals(void) {
     handlers before = {signal(SIGINT, ask_to_stop), signal(SIGTERM, ask_to_stop), SIG_DFL};
 #ifdef SIGHUP
     before.hang_up = signal(SIGHUP, ask_to_stop);
+    if (before.hang_up == SIG_IGN) /* it was started to outlive the terminal */
+        (void)signal(SIGHUP, SIG_IGN);
 #endif
     return before;
 }

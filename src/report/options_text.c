@@ -161,7 +161,8 @@ void sw_options_add_json(cJSON *recommended, const sw_match *match) {
         sw_json_add_quantity(
             best, "wheel_diameter",
             sw_quantity_of(drive->driver_mm / match->search.best_ratio, NAN, "mm"));
-        sw_json_add_number(best, "gain", match->search.best_ratio_weight / match->search.stock_weight);
+        sw_json_add_number(best, "gain",
+                           match->search.best_ratio_weight / match->search.stock_weight);
     }
     cJSON *rejected = cJSON_AddObjectToObject(recommended, "rejected_wheels");
     cJSON *units = cJSON_AddObjectToObject(rejected, "units");

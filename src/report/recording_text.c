@@ -123,7 +123,7 @@ static const double USEFUL_U = 5e-4;
 
 static void add_rate(const sw_recording_log *log, sw_text *text) {
     char sentence[SENTENCE_ROOM];
-    if (log->count[SW_CAPTURE_WRONG_RATE] > 0) {
+    if (sw_recording_log_wrong_rate(log)) {
         sw_capture_event event = {SW_CAPTURE_WRONG_RATE, 0, 0, log->rate_hz};
         sw_recording_event_say(&event, &log->input, sentence, sizeof sentence);
         sw_text_paragraph(text, 0, "By the computer's clock %s. Give measure --rate %.0f.",

@@ -118,6 +118,19 @@ static void gaps_everywhere(void **state) {
     sw_recording_free(&recording);
 }
 
+/* The log lists the first gaps and counts the others: what lies behind the last one listed may have
+ * gaps of its own. */
+static void a_full_log_is_trusted_up_to_its_last_gap(void **state) {
+    (void)state;
+    sw_recording recording;
+    load(LOG("\"overruns\":9,\"lost_frames\":90,\"events\":["
+             "{\"kind\":\"overrun\",\"frame\":1000,\"lost_frames\":10},"
+             "{\"kind\":\"overrun\",\"frame\":3000,\"lost_frames\":10}]"),
+         0, &recording);
+    assert_piece(&recording, 1.1, 2.9);
+    sw_recording_free(&recording);
+}
+
 static void a_wrong_clock_is_told(void **state) {
     (void)state;
     static const char WRONG[] =
@@ -132,6 +145,11 @@ static void a_wrong_clock_is_told(void **state) {
     sw_marks_warn(&recording.marks, RATE_HZ, &motor);
     assert_true(sw_motor_warned(&motor, SW_WARN_RATE_DOUBTFUL));
     assert_non_null(strstr(motor.warning[0].message, "too low; measure again with --rate 1020"));
+    sw_recording_free(&recording);
+    load(LOG("\"rate_measured\":{\"value\":1000.1,\"unit\":\"Hz\",\"u\":0.1},"
+             "\"events\":[{\"kind\":\"wrong_rate\",\"frame\":900,\"rate\":\"1019 Hz\"}]"),
+         0, &recording); /* told too early: it came right */
+    assert_false(recording.marks.wrong_rate);
     sw_recording_free(&recording);
     load(WRONG, 1020, &recording); /* the person has seen to it */
     assert_false(recording.marks.wrong_rate);
@@ -157,6 +175,7 @@ int main(void) {
         cmocka_unit_test(no_log_no_marks),
         cmocka_unit_test(the_longest_piece_is_kept),
         cmocka_unit_test(gaps_everywhere),
+        cmocka_unit_test(a_full_log_is_trusted_up_to_its_last_gap),
         cmocka_unit_test(a_wrong_clock_is_told),
         cmocka_unit_test(another_document_is_left_alone),
     };
