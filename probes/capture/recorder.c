@@ -26,11 +26,12 @@ enum { PATH_ROOM = 4096, NEWS_ROOM = 256 };
 static const double READ_S = 0.1;
 static const double NAP_S = 0.01;
 static const double KEEP_S = 0.5;
-static const double DRAIN_S = 0.5;     /* for what is left in the card's ring at the end */
-static const double GIVE_UP_S = 3;     /* after a stall was said */
-static const double COPY_S = 2;        /* the caller may be so late */
-static const double RESERVE_S = 2;     /* stop while the disk still has room for so much */
-static const double LEAST_START_S = 5; /* do not begin with less than this above the reserve */
+static const double DRAIN_S = 0.5;         /* for what is left in the card's ring at the end */
+static const double GIVE_UP_S = 3;         /* after a stall was said */
+static const double COPY_S = 2;            /* the caller may be so late */
+static const double COPY_SIMULATED_S = 60; /* whose time may run twenty times faster */
+static const double RESERVE_S = 2;         /* stop while the disk still has room for so much */
+static const double LEAST_START_S = 5;     /* do not begin with less than this above the reserve */
 static const double RESERVE_BYTES = 1048576;
 
 struct sw_recorder {
@@ -250,7 +251,8 @@ static void release(sw_recorder *self) {
 static sw_status make_room(sw_recorder *self, const sw_capture_description *about,
                            sw_error *error) {
     size_t width = about->channels * sizeof(int32_t);
-    size_t copies = (size_t)fmax(COPY_S * about->rate_hz, 2 * SW_CAPTURE_BLOCK_FRAMES);
+    double copy_s = about->simulated ? COPY_SIMULATED_S : COPY_S;
+    size_t copies = (size_t)fmax(copy_s * about->rate_hz, 2 * SW_CAPTURE_BLOCK_FRAMES);
     self->block = malloc(SW_CAPTURE_BLOCK_FRAMES * width);
     if (self->block == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory to record");

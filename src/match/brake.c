@@ -81,6 +81,15 @@ double sw_brake_nm(const sw_brake *brake, double speed_rpm) {
            brake->phase_ohm / (brake->phase_ohm * brake->phase_ohm + reactance * reactance);
 }
 
+double sw_brake_at_rotor_nm(const sw_brake *brake, const sw_plant *plant, double grip_nm,
+                            double rotor_rad_s) {
+    double speed_rpm = sw_plant_generator_rpm(plant, rotor_rad_s);
+    double braked_nm = plant->drive.wheels * sw_brake_nm(brake, speed_rpm);
+    double short_nm = sw_drive_rotor_torque_nm(&plant->drive, braked_nm) -
+                      sw_drive_rotor_torque_nm(&plant->drive, 0);
+    return isnan(grip_nm) ? short_nm : fmin(short_nm, grip_nm);
+}
+
 double sw_brake_heat_w(const sw_brake *brake, double speed_rpm) {
     return sw_brake_nm(brake, speed_rpm) * speed_rpm * M_PI / 30;
 }

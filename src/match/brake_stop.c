@@ -57,10 +57,8 @@ sw_brake sw_brake_through(const sw_brake *brake, double ohm) {
  * what turns along anyway. */
 static double held_nm(const sw_brake_stop_request *request, double rotor_rad_s) {
     const sw_plant *plant = request->plant;
-    double speed_rpm = sw_plant_generator_rpm(plant, rotor_rad_s);
-    double short_nm = plant->drive.ratio * plant->drive.wheels *
-                      sw_brake_nm(request->brake, speed_rpm) / plant->drive.efficiency;
-    return fmin(short_nm, request->grip_nm) + sw_plant_idle_nm(plant, rotor_rad_s);
+    return sw_brake_at_rotor_nm(request->brake, plant, request->grip_nm, rotor_rad_s) +
+           sw_plant_idle_nm(plant, rotor_rad_s);
 }
 
 static double net_nm(const sw_brake_stop_request *request, double rotor_rad_s) {

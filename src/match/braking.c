@@ -8,9 +8,6 @@
 
 #include <math.h>
 
-/* Slower than this share of the runaway speed a rotor is stopped. */
-static const double CRAWL = 0.2;
-
 enum { SAMPLES = 200 };
 
 static double grip_of(const sw_storm *storm) {
@@ -19,12 +16,10 @@ static double grip_of(const sw_storm *storm) {
 
 static double most_nm(const sw_storm *storm, const sw_plant *plant, double rotor_rad_s) {
     double most = 0;
-    for (int i = 1; i <= SAMPLES; i++) {
-        double speed_rpm = sw_plant_generator_rpm(plant, rotor_rad_s * i / SAMPLES);
-        most = fmax(most, sw_brake_nm(&storm->brake, speed_rpm));
-    }
-    return fmin(most * plant->drive.ratio * plant->drive.wheels / plant->drive.efficiency,
-                grip_of(storm));
+    for (int i = 1; i <= SAMPLES; i++)
+        most = fmax(most, sw_brake_at_rotor_nm(&storm->brake, plant, storm->grip_rotor_nm,
+                                               rotor_rad_s * i / SAMPLES));
+    return most;
 }
 
 static sw_brake_stop_request request_of(const sw_storm *storm, const sw_plant *plant, size_t row,
@@ -34,7 +29,7 @@ static sw_brake_stop_request request_of(const sw_storm *storm, const sw_plant *p
                                    .brake = &storm->brake,
                                    .wind_m_s = storm->row[row].wind_m_s,
                                    .from_rad_s = runaway,
-                                   .crawl_rad_s = CRAWL * runaway,
+                                   .crawl_rad_s = SW_STORM_CRAWL * runaway,
                                    .inertia_kg_m2 = braking->inertia_kg_m2,
                                    .copper_kg = braking->copper_kg,
                                    .grip_nm = grip_of(storm)};

@@ -58,7 +58,7 @@ typedef struct size_row {
 static const size_row SIZES[] = {
     {"arm_angle", "deg", 0, 85, FIELD(arm_deg)},
     {"run_out", "mm", 0, 200, FIELD(run_out_mm)},
-    {"moving_mass", "kg", 0, 500, FIELD(moving_kg)},
+    {"moving_mass", "kg", 0.01, 500, FIELD(moving_kg)},
     {"spring_rate", "N/mm", 0.001, 1e4, FIELD(spring_n_mm)},
     {"tyre_stiffness", "N/mm", 0.1, 1e6, FIELD(tyre_n_mm)},
     {"most_force", "N", 1, 1e5, FIELD(most_n)},

@@ -5,22 +5,18 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* Braked below this share of the runaway speed a rotor is at a crawl. */
-static const double CRAWL = 0.2;
+const double SW_STORM_CRAWL = 0.2;
 
 typedef struct braked {
     const sw_plant *plant;
     const sw_brake *brake;
-    double grip_nm; /* most that the drive passes on at the rotor's shaft */
+    double grip_nm;
 } braked;
 
 static double braked_nm(const void *context, double speed_rad_s) {
     const braked *it = context;
-    double speed_rpm = sw_plant_generator_rpm(it->plant, speed_rad_s);
-    double brake_nm = it->plant->drive.wheels * sw_brake_nm(it->brake, speed_rpm);
-    double short_nm = sw_drive_rotor_torque_nm(&it->plant->drive, brake_nm) -
-                      sw_drive_rotor_torque_nm(&it->plant->drive, 0);
-    return sw_plant_idle_nm(it->plant, speed_rad_s) + fmin(short_nm, it->grip_nm);
+    return sw_plant_idle_nm(it->plant, speed_rad_s) +
+           sw_brake_at_rotor_nm(it->brake, it->plant, it->grip_nm, speed_rad_s);
 }
 
 /* Crest of the wave over the rms of its fundamental; a sine's when the shape is not known. */
@@ -47,7 +43,7 @@ static void open_volts(const sw_storm_request *request, sw_storm_row *row) {
 
 static void brake_row(const sw_plant *plant, const sw_storm *storm, sw_storm_row *row) {
     const sw_brake *brake = &storm->brake;
-    braked it = {plant, brake, isnan(storm->grip_rotor_nm) ? INFINITY : storm->grip_rotor_nm};
+    braked it = {plant, brake, storm->grip_rotor_nm};
     double static_nm = sw_plant_static_nm(plant);
     sw_balance balance =
         sw_plant_settle_under(plant, row->wind_m_s, (sw_torque){braked_nm, &it}, static_nm, 600);
@@ -56,8 +52,8 @@ static void brake_row(const sw_plant *plant, const sw_storm *storm, sw_storm_row
         if (balance.root[i].stable)
             slowest = balance.root[i].speed_rad_s;
     row->brake_rotor_rad_s = balance.running_rad_s;
-    row->brake_holds = slowest < CRAWL * row->rotor_rad_s;
-    row->brake_stops = balance.running_rad_s < CRAWL * row->rotor_rad_s;
+    row->brake_holds = slowest < SW_STORM_CRAWL * row->rotor_rad_s;
+    row->brake_stops = balance.running_rad_s < SW_STORM_CRAWL * row->rotor_rad_s;
     row->brake_winding_w =
         sw_brake_heat_w(brake, sw_plant_generator_rpm(plant, balance.running_rad_s));
 }

@@ -11,6 +11,9 @@
 
 enum { SW_STORM_ROWS = 4 };
 
+/* Braked below this share of the runaway speed a rotor is at a crawl. */
+extern const double SW_STORM_CRAWL;
+
 /* One wind with the load lost. */
 typedef struct sw_storm_row {
     double wind_m_s;
@@ -68,6 +71,10 @@ sw_storm sw_storm_of(const sw_storm_request *request);
 sw_brake sw_brake_of(const sw_motor *motor, sw_connection connection);
 /* N m at the generator's shaft, windings shorted. */
 double sw_brake_nm(const sw_brake *brake, double speed_rpm);
+/* N m at the rotor's shaft: what shorting adds through the drive, its losses included, and at most
+ * grip_nm (NaN = nothing slips). */
+double sw_brake_at_rotor_nm(const sw_brake *brake, const sw_plant *plant, double grip_nm,
+                            double rotor_rad_s);
 /* W of heat that the short makes, all of the braking power. */
 double sw_brake_heat_w(const sw_brake *brake, double speed_rpm);
 
