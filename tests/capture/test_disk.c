@@ -40,7 +40,7 @@ static void expect_kept(const char *folder, const char *file, const char *end, d
     drill_take take;
     assert_true(drill_take_read(folder, file, &take));
     print_message("%s: %.2f s kept\n", file, (double)take.frames / RATE);
-    assert_true(take.frames >= least_s * RATE);
+    assert_true((double)take.frames >= least_s * RATE);
     assert_int_equal(drill_take_matches(&take, 0, &fed, 0, 24), take.frames);
     if (end != NULL)
         assert_true(drill_log_ended(folder, file, end));
