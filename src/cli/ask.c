@@ -1,5 +1,5 @@
 /* ask: a document by plain questions, one line an answer. */
-#include "src/match/ask.h"
+#include "src/match/ask/ask.h"
 #include "shared/files.h"
 #include "shared/json_write.h"
 #include "src/cli/command.h"

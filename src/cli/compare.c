@@ -1,7 +1,7 @@
 /* compare: a log of the finished machine beside its prediction. */
-#include "src/match/compare.h"
+#include "src/match/compare/compare.h"
 #include "src/cli/command.h"
-#include "src/match/air.h"
+#include "src/match/site/air.h"
 #include "src/report/compare_text.h"
 
 #include <math.h>

@@ -2,7 +2,7 @@
 #include "shared/motor.h"
 #include "shared/number.h"
 #include "src/cli/command.h"
-#include "src/match/load.h"
+#include "src/match/load/load.h"
 #include "src/report/deliver_json.h"
 #include "src/report/deliver_text.h"
 

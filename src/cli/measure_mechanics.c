@@ -1,10 +1,10 @@
 #include "src/cli/measure_mechanics.h"
 
 #include "src/cli/measure_request.h"
-#include "src/match/reference.h"
+#include "src/match/parts/reference.h"
+#include "src/measure/constant/temperature.h"
 #include "src/measure/marks.h"
 #include "src/measure/merge.h"
-#include "src/measure/temperature.h"
 
 #include <gsl/gsl_math.h>
 #include <math.h>

@@ -3,8 +3,8 @@
 #define SPINWORTH_CLI_MEASURE_MECHANICS_H
 
 #include "src/cli/command.h"
-#include "src/measure/bench.h"
-#include "src/measure/inertia.h"
+#include "src/measure/bench/bench.h"
+#include "src/measure/bench/inertia.h"
 #include "src/measure/measure.h"
 
 #include <stdbool.h>

@@ -4,7 +4,7 @@
 #define SPINWORTH_CLI_METER_LINE_H
 
 #include "shared/text.h"
-#include "src/measure/meter.h"
+#include "src/measure/meter/meter.h"
 
 #include <stdio.h>
 

@@ -1,5 +1,5 @@
 /* wires: ohms between numbered wires -> which ones to use. */
-#include "src/measure/wires.h"
+#include "src/measure/wires/wires.h"
 #include "src/cli/command.h"
 #include "src/report/wires_text.h"
 

@@ -4,7 +4,7 @@
 
 #include "src/match/plant.h"
 #include "src/match/power_curve.h"
-#include "src/match/site.h"
+#include "src/match/site/site.h"
 
 typedef enum sw_loss {
     SW_LOSS_OFF_BEST, /* rotor away from its best speed, standing still, or not in use */

@@ -2,11 +2,11 @@
 
 #include "shared/constants.h"
 
-#include "src/match/alternatives.h"
-#include "src/match/cautions.h"
-#include "src/match/charging.h"
-#include "src/match/electrical.h"
-#include "src/match/guesses.h"
+#include "src/match/deliver/charging.h"
+#include "src/match/deliver/electrical.h"
+#include "src/match/search/alternatives.h"
+#include "src/match/sheet/cautions.h"
+#include "src/match/sheet/guesses.h"
 
 #include <math.h>
 #include <string.h>

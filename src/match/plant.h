@@ -4,9 +4,9 @@
 #define SPINWORTH_MATCH_PLANT_H
 
 #include "src/match/balance.h"
-#include "src/match/drive.h"
-#include "src/match/generator.h"
-#include "src/match/rotor.h"
+#include "src/match/deliver/generator.h"
+#include "src/match/drive/drive.h"
+#include "src/match/rotor/rotor.h"
 
 enum { SW_TRACK_POINTS = 16 };
 

@@ -4,7 +4,7 @@
 
 #include "shared/status.h"
 #include "src/match/plant.h"
-#include "src/match/site.h"
+#include "src/match/site/site.h"
 
 #include <stdbool.h>
 #include <stddef.h>

@@ -3,8 +3,8 @@
 #define SPINWORTH_MATCH_VERDICT_H
 
 #include "shared/motor.h"
-#include "src/match/remark.h"
-#include "src/match/search.h"
+#include "src/match/search/search.h"
+#include "src/match/sheet/remark.h"
 
 #include <stdbool.h>
 

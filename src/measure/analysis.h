@@ -2,13 +2,13 @@
 #ifndef SPINWORTH_MEASURE_ANALYSIS_H
 #define SPINWORTH_MEASURE_ANALYSIS_H
 
-#include "src/measure/hum.h"
 #include "src/measure/measure.h"
-#include "src/measure/path.h"
-#include "src/measure/steady.h"
-#include "src/measure/tach.h"
-#include "src/measure/trace.h"
-#include "src/measure/track.h"
+#include "src/measure/poles/tach.h"
+#include "src/measure/signal/hum.h"
+#include "src/measure/signal/path.h"
+#include "src/measure/signal/steady.h"
+#include "src/measure/signal/trace.h"
+#include "src/measure/signal/track.h"
 
 typedef struct sw_analysis {
     const sw_waveform *waveform;

@@ -1,5 +1,5 @@
 #include "src/measure/analysis.h"
-#include "src/measure/budget.h"
+#include "src/measure/constant/budget.h"
 
 #include "probes/profile_doubt.h"
 

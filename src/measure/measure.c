@@ -12,12 +12,12 @@
 #include "src/measure/measure.h"
 
 #include "src/measure/analysis.h"
-#include "src/measure/budget.h"
-#include "src/measure/low_cut.h"
-#include "src/measure/phases.h"
-#include "src/measure/refine.h"
-#include "src/measure/ring.h"
-#include "src/measure/spectra.h"
+#include "src/measure/constant/budget.h"
+#include "src/measure/constant/low_cut.h"
+#include "src/measure/constant/phases.h"
+#include "src/measure/ring/ring.h"
+#include "src/measure/signal/refine.h"
+#include "src/measure/signal/spectra.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_math.h>

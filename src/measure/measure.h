@@ -6,8 +6,8 @@
 #include "probes/readings.h"
 #include "probes/recording.h"
 #include "shared/motor.h"
-#include "src/measure/cycles.h"
-#include "src/measure/poles.h"
+#include "src/measure/poles/poles.h"
+#include "src/measure/signal/cycles.h"
 
 /* What two clips were on. */
 typedef enum sw_between {

@@ -4,7 +4,7 @@
 
 #include "shared/motor.h"
 #include "shared/text.h"
-#include "src/measure/bench.h"
+#include "src/measure/bench/bench.h"
 
 #include <cjson/cJSON.h>
 

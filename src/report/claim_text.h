@@ -3,7 +3,7 @@
 #define SPINWORTH_REPORT_CLAIM_TEXT_H
 
 #include "shared/text.h"
-#include "src/match/claim.h"
+#include "src/match/sheet/claim.h"
 
 #include <cjson/cJSON.h>
 #include <stdbool.h>

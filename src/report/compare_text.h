@@ -3,7 +3,7 @@
 #define SPINWORTH_REPORT_COMPARE_TEXT_H
 
 #include "shared/text.h"
-#include "src/match/compare.h"
+#include "src/match/compare/compare.h"
 
 #include <cjson/cJSON.h>
 #include <stdbool.h>

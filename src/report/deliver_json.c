@@ -1,7 +1,7 @@
 #include "src/report/deliver_json.h"
 
 #include "shared/json_write.h"
-#include "src/match/deliver_figures.h"
+#include "src/match/deliver/deliver_figures.h"
 
 #include <math.h>
 #include <string.h>

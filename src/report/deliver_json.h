@@ -2,9 +2,9 @@
 #ifndef SPINWORTH_REPORT_DELIVER_JSON_H
 #define SPINWORTH_REPORT_DELIVER_JSON_H
 
-#include "src/match/deliver_answer.h"
-#include "src/match/deliver_sweep.h"
-#include "src/match/diode_heat.h"
+#include "src/match/deliver/deliver_answer.h"
+#include "src/match/deliver/deliver_sweep.h"
+#include "src/match/deliver/diode_heat.h"
 
 #include <cjson/cJSON.h>
 

@@ -1,6 +1,6 @@
 #include "src/report/deliver_text.h"
 
-#include "src/match/deliver_figures.h"
+#include "src/match/deliver/deliver_figures.h"
 #include "src/report/deliver_json.h"
 
 #include <math.h>

@@ -3,9 +3,9 @@
 #define SPINWORTH_REPORT_DELIVER_TEXT_H
 
 #include "shared/text.h"
-#include "src/match/deliver_answer.h"
-#include "src/match/deliver_sweep.h"
-#include "src/match/diode_heat.h"
+#include "src/match/deliver/deliver_answer.h"
+#include "src/match/deliver/deliver_sweep.h"
+#include "src/match/deliver/diode_heat.h"
 
 #include <stdbool.h>
 

@@ -1,6 +1,6 @@
 #include "src/report/motor_text.h"
 
-#include "src/match/charging.h"
+#include "src/match/deliver/charging.h"
 #include "src/measure/sensor.h"
 #include "src/report/family_text.h"
 #include "src/report/ring_text.h"

@@ -1,7 +1,7 @@
 #include "src/report/options_text.h"
 
 #include "shared/json_write.h"
-#include "src/match/rejected.h"
+#include "src/match/search/rejected.h"
 #include "src/report/match_text.h"
 #include "src/report/say.h"
 

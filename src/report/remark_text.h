@@ -2,7 +2,7 @@
 #ifndef SPINWORTH_REPORT_REMARK_TEXT_H
 #define SPINWORTH_REPORT_REMARK_TEXT_H
 
-#include "src/match/remark.h"
+#include "src/match/sheet/remark.h"
 #include "src/match/verdict.h"
 
 #include <cjson/cJSON.h>

@@ -3,7 +3,7 @@
 #define SPINWORTH_REPORT_WIRES_TEXT_H
 
 #include "shared/text.h"
-#include "src/measure/wires.h"
+#include "src/measure/wires/wires.h"
 
 #include <cjson/cJSON.h>
 #include <stdbool.h>

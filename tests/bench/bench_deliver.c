@@ -2,7 +2,7 @@
  * the same circuits in the same run. Not a test; prints figures.
  *
  *   bench_deliver [circuits] [seed] */
-#include "src/match/deliver_table.h"
+#include "src/match/deliver/deliver_table.h"
 #include "tests/outside/spice_case.h"
 #include "tests/support.h"
 

@@ -4,8 +4,8 @@
  *   bench_match [rounds] */
 #include "tests/match/scene.h"
 
-#include "src/match/deliver.h"
-#include "src/match/search.h"
+#include "src/match/deliver/deliver.h"
+#include "src/match/search/search.h"
 
 #include <math.h>
 #include <time.h>

@@ -69,7 +69,7 @@ static double value(const cJSON *root, const char *key, const char *unit) {
     return cJSON_GetObjectItemCaseSensitive(item, "value")->valuedouble;
 }
 
-/* The same case as in tests/match/test_deliver.c: 3.0143 A. */
+/* The same case as in tests/match/deliver/test_deliver.c: 3.0143 A. */
 static void one_speed_as_json(void **state) {
     cJSON *root = call_json(state, "motor.json --speed 300rpm --battery 25.6V --battery-ohms "
                                    "0.05ohm --diode '{\"drop\": 0.9, \"rs\": 0.01}' --json");

@@ -7,11 +7,11 @@
 
 #include "shared/json_read.h"
 #include "shared/motor.h"
-#include "src/match/load.h"
+#include "src/match/drive/shop.h"
+#include "src/match/load/load.h"
 #include "src/match/match.h"
-#include "src/match/rotor.h"
-#include "src/match/shop.h"
-#include "src/match/site.h"
+#include "src/match/rotor/rotor.h"
+#include "src/match/site/site.h"
 
 #include <stdio.h>
 #include <string.h>

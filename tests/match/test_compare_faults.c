@@ -1,7 +1,7 @@
 /* Logs made up from the program's own prediction with one fault put in: the cause is named. */
 #include "tests/match/scene.h"
 
-#include "src/match/compare.h"
+#include "src/match/compare/compare.h"
 
 #include <math.h>
 

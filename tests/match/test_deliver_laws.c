@@ -1,6 +1,6 @@
 /* Laws that operating points obey, on random machines (seed printed on failure by cmocka's
  * message; SPINWORTH_SEED chooses another). */
-#include "src/match/deliver.h"
+#include "src/match/deliver/deliver.h"
 
 #include "tests/support.h"
 

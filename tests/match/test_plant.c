@@ -3,7 +3,7 @@
 
 #include "src/match/plant.h"
 #include "src/match/power_curve.h"
-#include "src/match/storm.h"
+#include "src/match/storm/storm.h"
 
 #include <math.h>
 

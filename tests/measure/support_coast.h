@@ -2,7 +2,7 @@
 #ifndef SPINWORTH_TESTS_MEASURE_SUPPORT_COAST_H
 #define SPINWORTH_TESTS_MEASURE_SUPPORT_COAST_H
 
-#include "src/measure/cycles.h"
+#include "src/measure/signal/cycles.h"
 
 /* J dw/dt = -(constant + linear w); SI units. */
 typedef struct coast_model {

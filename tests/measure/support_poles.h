@@ -5,7 +5,7 @@
 #ifndef SPINWORTH_TESTS_MEASURE_SUPPORT_POLES_H
 #define SPINWORTH_TESTS_MEASURE_SUPPORT_POLES_H
 
-#include "src/measure/cycles.h"
+#include "src/measure/signal/cycles.h"
 
 #include <gsl/gsl_rng.h>
 

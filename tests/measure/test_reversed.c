@@ -1,7 +1,7 @@
 /* One winding the other way round, where the windings' ends are separate. */
 #include "tests/support.h"
 
-#include "src/measure/phases.h"
+#include "src/measure/constant/phases.h"
 
 #include <gsl/gsl_math.h>
 #include <math.h>

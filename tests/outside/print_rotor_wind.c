@@ -1,7 +1,7 @@
 /* Prints cup rotors and sites with what the library makes of them, one JSON object a line, for
  * scipy_rotor_wind.py. The seed is its argument. */
-#include "src/match/cups.h"
-#include "src/match/site.h"
+#include "src/match/rotor/cups.h"
+#include "src/match/site/site.h"
 
 #include <gsl/gsl_rng.h>
 #include <stdio.h>

@@ -5,7 +5,7 @@
 #ifndef SPINWORTH_TESTS_OUTSIDE_SPICE_CASE_H
 #define SPINWORTH_TESTS_OUTSIDE_SPICE_CASE_H
 
-#include "src/match/deliver.h"
+#include "src/match/deliver/deliver.h"
 
 #include <gsl/gsl_rng.h>
 #include <stddef.h>

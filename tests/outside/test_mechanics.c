@@ -1,11 +1,11 @@
 /* Run-downs, inertias, levers and heat against published examples. */
 #include "tests/support.h"
 
-#include "src/measure/cogging.h"
-#include "src/measure/inertia.h"
+#include "src/measure/bench/cogging.h"
+#include "src/measure/bench/inertia.h"
+#include "src/measure/bench/rundown.h"
+#include "src/measure/constant/temperature.h"
 #include "src/measure/merge.h"
-#include "src/measure/rundown.h"
-#include "src/measure/temperature.h"
 #include "tests/measure/support_coast.h"
 
 #include <gsl/gsl_math.h>

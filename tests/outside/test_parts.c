@@ -1,8 +1,8 @@
 /* Tables of parts against the standards they come from. */
 #include "tests/support.h"
 
-#include "src/match/reference.h"
-#include "src/match/shop.h"
+#include "src/match/drive/shop.h"
+#include "src/match/parts/reference.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,5 +1,5 @@
 /* Rectifiers against closed forms and textbook examples. Ideal diodes unless said. */
-#include "src/match/deliver.h"
+#include "src/match/deliver/deliver.h"
 #include "src/match/electric/option.h"
 
 #include "tests/support.h"

@@ -2,8 +2,8 @@
 #include "tests/support.h"
 
 #include "shared/json_read.h"
-#include "src/match/cups.h"
-#include "src/match/rotor.h"
+#include "src/match/rotor/cups.h"
+#include "src/match/rotor/rotor.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -19,7 +19,7 @@
  */
 #include "tests/support.h"
 
-#include "src/measure/tone.h"
+#include "src/measure/signal/tone.h"
 
 #include <gsl/gsl_linalg.h>
 #include <gsl/gsl_math.h>

@@ -1,9 +1,9 @@
 /* Air, Weibull, shear and a year's energy against published tables. */
 #include "tests/support.h"
 
-#include "src/match/air.h"
-#include "src/match/reference.h"
-#include "src/match/site.h"
+#include "src/match/parts/reference.h"
+#include "src/match/site/air.h"
+#include "src/match/site/site.h"
 
 #include <math.h>
 

@@ -4,7 +4,7 @@
 
 #include "shared/json_read.h"
 #include "src/match/power_curve.h"
-#include "src/match/site.h"
+#include "src/match/site/site.h"
 
 #include <math.h>
 #include <stdio.h>

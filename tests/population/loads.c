@@ -1,6 +1,6 @@
 /* Resistance and inductance from loaded runs of simulated motors, with one and with two resistors,
  * pole pairs known. */
-#include "src/measure/loaded.h"
+#include "src/measure/bench/loaded.h"
 #include "src/measure/measure.h"
 #include "tests/population/mechanics.h"
 

@@ -1,7 +1,7 @@
 /* Run-downs of simulated motors. Pole pairs and inertia are given exactly, so that the table shows
  * the fit alone. A drill that was left on is declared free every time: how often is it caught? */
+#include "src/measure/bench/rundown.h"
 #include "src/measure/measure.h"
-#include "src/measure/rundown.h"
 #include "tests/population/mechanics.h"
 
 #include <gsl/gsl_math.h>

@@ -1,0 +1,60 @@
+/* What can be bought or found to couple and wire a generator, and the limits it is held to: read
+ * once from the reference tables, then only looked at. */
+#ifndef SPINWORTH_MATCH_SHOP_H
+#define SPINWORTH_MATCH_SHOP_H
+
+#include "shared/status.h"
+#include "src/match/drive/drive.h"
+#include "src/match/parts/reference.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { SW_GEAR_LIMIT = 160, SW_SHOP_SIZES = 32 };
+
+/* One way to couple: a wheel for this rim, a pair of pulleys, chain ring and sprocket, or none. */
+typedef struct sw_gear {
+    sw_drive_id drive;
+    double driver_mm; /* NaN for direct */
+    double wheel_mm;
+    int driver_teeth; /* chain; else 0 */
+    int wheel_teeth;
+} sw_gear;
+
+typedef struct sw_shop {
+    sw_stock_wheel *wheel; /* owned, ascending */
+    size_t wheels;
+    size_t sprockets;
+    int teeth[SW_SHOP_SIZES]; /* chain wheels, ascending */
+    size_t pulleys;
+    double pulley_mm[SW_SHOP_SIZES]; /* ascending */
+    sw_surface surface;              /* of the usual wheel on a steel rim, or the one stated */
+    sw_surface pneumatic;            /* of a wheel with air in its tyre */
+    bool surface_stated;             /* then every wheel has it */
+    sw_safety_limit bare_dry;
+    sw_safety_limit bare_wet;
+    sw_safety_limit extra_low; /* protected circuits */
+    const char *reference_dir; /* borrowed */
+} sw_shop;
+
+sw_status sw_shop_read(const char *reference_dir, sw_shop *shop, sw_error *error);
+void sw_shop_free(sw_shop *shop);
+
+/* State the surface of wheel and rim by its row in reference/friction.json. */
+sw_status sw_shop_take_surface(sw_shop *shop, const char *name, sw_error *error);
+
+/* The surface that a wheel of this size has: a pneumatic one where the stock wheel is. */
+const sw_surface *sw_shop_surface(const sw_shop *shop, double wheel_mm);
+
+/* The stock wheel nearest to a diameter, NULL when the shop has none. */
+const sw_stock_wheel *sw_shop_wheel(const sw_shop *shop, double diameter_mm);
+
+/* Every way to couple a rotor with this rim (NaN = none): with a rim its wheels and direct;
+ * without, chain, belt and direct. wheel_mm not NaN: only that wheel. */
+size_t sw_shop_gears(const sw_shop *shop, double rim_mm, double wheel_mm,
+                     sw_gear gear[SW_GEAR_LIMIT]);
+
+/* Pitch diameter of a chain wheel, p / sin(pi / z) with the pitch p of 12.7 mm. */
+double sw_chain_pitch_mm(int teeth);
+
+#endif

@@ -1,0 +1,48 @@
+#include "src/match/search/rejected.h"
+
+#include <stdlib.h>
+
+const char *sw_rejection_name(sw_rejection why) {
+    static const char *const NAMES[] = {
+        [SW_REJECTED_NOT] = "none",          [SW_REJECTED_NO_POWER] = "no_power",
+        [SW_REJECTED_GRIP] = "grip",         [SW_REJECTED_CURRENT] = "current_limit",
+        [SW_REJECTED_SPEED] = "speed_limit", [SW_REJECTED_START] = "start_by",
+        [SW_REJECTED_VOLTS] = "input_volts"};
+    return NAMES[why];
+}
+
+typedef struct sized {
+    double wheel_mm;
+    sw_rejection why;
+} sized;
+
+static int by_size(const void *a, const void *b) {
+    double x = ((const sized *)a)->wheel_mm;
+    double y = ((const sized *)b)->wheel_mm;
+    return (x > y) - (x < y);
+}
+
+size_t sw_rejected_list(const sw_search *search, size_t electrical,
+                        sw_rejected_row row[SW_REJECTED_LIMIT]) {
+    sized list[SW_GEAR_LIMIT];
+    size_t sizes = 0;
+    size_t rows = 0;
+    for (size_t i = 0; i < search->choices && sizes < SW_GEAR_LIMIT; i++) {
+        const sw_choice *it = &search->choice[i];
+        if (it->electrical == electrical && it->drive.kind->pressed)
+            list[sizes++] = (sized){it->gear.wheel_mm, it->rejection};
+    }
+    qsort(list, sizes, sizeof *list, by_size);
+    for (size_t i = 0; i < sizes; i++) {
+        bool same = i > 0 && list[i].why == list[i - 1].why;
+        if (list[i].why == SW_REJECTED_NOT)
+            continue;
+        if (!same && rows == SW_REJECTED_LIMIT)
+            break;
+        if (!same)
+            row[rows++] = (sw_rejected_row){list[i].why, list[i].wheel_mm, list[i].wheel_mm, 0};
+        row[rows - 1].to_mm = list[i].wheel_mm;
+        row[rows - 1].sizes++;
+    }
+    return rows;
+}

@@ -1,0 +1,47 @@
+/* The numbers that the builder takes to the bench: wheel, spring, rectifier, fuse, cable, dump
+ * load, and the wind at which to tie the rotor down. */
+#ifndef SPINWORTH_MATCH_BUILD_SHEET_H
+#define SPINWORTH_MATCH_BUILD_SHEET_H
+
+#include "shared/status.h"
+#include "src/match/drive/shop.h"
+#include "src/match/load/load.h"
+#include "src/match/search/search.h"
+#include "src/match/storm/braking.h"
+#include "src/match/storm/storm.h"
+
+#include <stdbool.h>
+
+typedef struct sw_build_sheet {
+    const sw_stock_wheel *wheel; /* nearest in stock; NULL when there is no wheel */
+    double stop_wind;            /* tie the rotor down before more than this blows */
+    bool brake_trusted;          /* the short stops it even in the storm, and stays cool */
+    double lost_dc_v;            /* bare wires when the battery drops off, working wind */
+    double lost_ac_v;
+    double storm_dc_a;      /* if the load stays connected in the storm */
+    double working_dc_w;    /* at the rails in the working wind */
+    double diode_inverse_v; /* buy at least this */
+    double diode_current_a;
+    double diode_heat_w; /* of all diodes in the storm */
+    double sink_k_w;     /* heat sink; NaN = none needed */
+    double fuse_a;       /* NaN = larger than any in the row */
+    double cable_mm2;    /* carries the fuse; NaN = none in the table does */
+    double drop_v;       /* over 10 m there and back in the working wind, NaN = cable unknown */
+    double dump_w;       /* dump load must take this */
+    double dump_ohm;     /* NaN = no battery */
+} sw_build_sheet;
+
+typedef struct sw_build_sheet_request {
+    const sw_plant *plant; /* as recommended */
+    const sw_choice *choice;
+    const sw_load *load;
+    const sw_shop *shop;
+    const sw_storm *storm;
+    const sw_braking *braking;
+    double working_wind;
+    double storm_wind;
+} sw_build_sheet_request;
+
+void sw_build_sheet_fill(const sw_build_sheet_request *request, sw_build_sheet *sheet);
+
+#endif
