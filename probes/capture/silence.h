@@ -3,7 +3,8 @@
 #ifndef SPINWORTH_PROBES_CAPTURE_SILENCE_H
 #define SPINWORTH_PROBES_CAPTURE_SILENCE_H
 
-#include "probes/capture/capture.h"
+#include "probes/capture/capture_news.h"
+#include "shared/waveform.h"
 
 typedef struct sw_silence {
     size_t channels;

@@ -3,8 +3,8 @@
 #include "shared/constants.h"
 
 #include "src/match/deliver/charging.h"
-#include "src/match/deliver/electrical.h"
 #include "src/match/search/alternatives.h"
+#include "src/match/search/electrical.h"
 #include "src/match/sheet/cautions.h"
 #include "src/match/sheet/guesses.h"
 

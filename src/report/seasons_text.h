@@ -3,7 +3,7 @@
 #define SPINWORTH_REPORT_SEASONS_TEXT_H
 
 #include "shared/text.h"
-#include "src/match/site/seasons.h"
+#include "src/match/year/seasons.h"
 
 #include <cjson/cJSON.h>
 #include <stdbool.h>

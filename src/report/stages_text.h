@@ -3,7 +3,7 @@
 #define SPINWORTH_REPORT_STAGES_TEXT_H
 
 #include "shared/text.h"
-#include "src/match/drive/stages.h"
+#include "src/match/search/stages.h"
 
 #include <cjson/cJSON.h>
 #include <stdbool.h>

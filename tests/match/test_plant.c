@@ -2,8 +2,8 @@
 #include "tests/match/scene.h"
 
 #include "src/match/plant.h"
-#include "src/match/power_curve.h"
 #include "src/match/storm/storm.h"
+#include "src/match/year/power_curve.h"
 
 #include <math.h>
 

@@ -3,7 +3,7 @@
 #include "tests/match/scene.h"
 
 #include "src/match/plant.h"
-#include "src/match/power_curve.h"
+#include "src/match/year/power_curve.h"
 
 #include <gsl/gsl_rng.h>
 #include <math.h>

@@ -3,8 +3,8 @@
 #include "tests/support.h"
 
 #include "shared/json_read.h"
-#include "src/match/power_curve.h"
 #include "src/match/site/site.h"
+#include "src/match/year/power_curve.h"
 
 #include <math.h>
 #include <stdio.h>

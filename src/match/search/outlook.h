@@ -2,9 +2,9 @@
 #ifndef SPINWORTH_MATCH_OUTLOOK_H
 #define SPINWORTH_MATCH_OUTLOOK_H
 
-#include "src/match/power_curve.h"
 #include "src/match/search/potential.h"
 #include "src/match/verdict.h"
+#include "src/match/year/power_curve.h"
 
 enum { SW_OUTLOOK_ROWS = 5 };
 

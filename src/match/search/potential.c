@@ -1,6 +1,6 @@
 #include "src/match/search/potential.h"
 
-#include "src/match/power_curve.h"
+#include "src/match/year/power_curve.h"
 
 #include <math.h>
 

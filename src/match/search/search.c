@@ -9,8 +9,8 @@
  * among drives that never start by themselves. */
 #include "src/match/search/search.h"
 
-#include "src/match/deliver/electrical.h"
 #include "src/match/search/choice.h"
+#include "src/match/search/electrical.h"
 
 #include <math.h>
 #include <stdlib.h>

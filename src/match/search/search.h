@@ -9,14 +9,14 @@
 
 #include "shared/motor.h"
 #include "shared/status.h"
+#include "src/match/contact/grip.h"
 #include "src/match/deliver/generator.h"
-#include "src/match/drive/grip.h"
 #include "src/match/drive/shop.h"
 #include "src/match/load/load.h"
 #include "src/match/plant.h"
-#include "src/match/power_curve.h"
 #include "src/match/rotor/rotor.h"
 #include "src/match/site/site.h"
+#include "src/match/year/power_curve.h"
 
 #include <stdbool.h>
 #include <stddef.h>

@@ -14,7 +14,7 @@
  * sqrt(1 - r^2) of its width; exact where the energy is a straight line in it. */
 #include "src/match/search/sure.h"
 
-#include "src/match/power_curve.h"
+#include "src/match/year/power_curve.h"
 
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>

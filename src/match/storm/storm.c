@@ -1,6 +1,6 @@
 #include "src/match/storm/storm.h"
 
-#include "src/match/drive/grip.h"
+#include "src/match/contact/grip.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,8 +1,8 @@
 #include "tests/match/scene.h"
 
+#include "src/match/contact/motor_bearing.h"
+#include "src/match/contact/wheel_check.h"
 #include "src/match/drive/carriage.h"
-#include "src/match/drive/motor_bearing.h"
-#include "src/match/drive/wheel_check.h"
 
 #include <math.h>
 

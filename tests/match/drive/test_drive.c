@@ -1,7 +1,7 @@
 #include "tests/support.h"
 
+#include "src/match/contact/grip.h"
 #include "src/match/drive/drive.h"
-#include "src/match/drive/grip.h"
 
 #include <math.h>
 #include <string.h>

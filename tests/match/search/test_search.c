@@ -1,7 +1,7 @@
 #include "tests/match/scene.h"
 
-#include "src/match/deliver/electrical.h"
 #include "src/match/search/choice.h"
+#include "src/match/search/electrical.h"
 #include "src/match/search/search.h"
 
 #include <math.h>

@@ -1,4 +1,4 @@
-#include "src/match/budget.h"
+#include "src/match/year/budget.h"
 
 #include "shared/constants.h"
 

@@ -2,7 +2,7 @@
  * shared over its days. Hot magnets only lower the EMF here (the coefficient of remanence from
  * reference/magnets.json); that the copper's resistance rises too, a quarter at 80 degC, is left
  * to `measure --running-at`, because the table over speed holds the cold one. */
-#include "src/match/site/seasons.h"
+#include "src/match/year/seasons.h"
 
 #include "shared/table.h"
 

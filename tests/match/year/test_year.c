@@ -1,7 +1,7 @@
 /* Annual energy against closed forms of the Weibull distribution. */
 #include "tests/match/scene.h"
 
-#include "src/match/power_curve.h"
+#include "src/match/year/power_curve.h"
 
 #include <gsl/gsl_sf_gamma.h>
 #include <math.h>

@@ -1,4 +1,4 @@
-#include "src/match/power_curve.h"
+#include "src/match/year/power_curve.h"
 
 #include <math.h>
 

@@ -3,7 +3,7 @@
 #ifndef SPINWORTH_MATCH_WHEEL_CHECK_H
 #define SPINWORTH_MATCH_WHEEL_CHECK_H
 
-#include "src/match/drive/grip.h"
+#include "src/match/contact/grip.h"
 #include "src/match/plant.h"
 
 #include <stdbool.h>

@@ -12,7 +12,7 @@
  * the sum must hold; the rest of the speeds need less and have it, because both sides grow in
  * proportion. A leading arm never lets the spring go below a quarter of what is needed: something
  * has to start the grip. */
-#include "src/match/drive/grip.h"
+#include "src/match/contact/grip.h"
 
 #include "shared/constants.h"
 

@@ -1,4 +1,4 @@
-#include "src/match/drive/wheel_check.h"
+#include "src/match/contact/wheel_check.h"
 
 #include <math.h>
 

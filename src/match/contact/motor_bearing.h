@@ -4,7 +4,7 @@
 #define SPINWORTH_MATCH_MOTOR_BEARING_H
 
 #include "src/match/parts/reference.h"
-#include "src/match/power_curve.h"
+#include "src/match/year/power_curve.h"
 
 #include <stdbool.h>
 #include <stddef.h>

@@ -2,7 +2,7 @@
  * builder said are possible, machines up to the number at hand, reachable connections and
  * rectifiers. What would need the motor opened, and what another battery would bring, is looked at
  * with one machine only, as an outlook. */
-#include "src/match/deliver/electrical.h"
+#include "src/match/search/electrical.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -3,9 +3,9 @@
  * has to be started against, the others meet a rim that turns. A wheel that is lifted off costs
  * nothing, neither cogging nor rolling. Tried with the wheel that is recommended and with the one
  * that is best for all motors at once. */
-#include "src/match/drive/stages.h"
+#include "src/match/search/stages.h"
 
-#include "src/match/power_curve.h"
+#include "src/match/year/power_curve.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -4,7 +4,7 @@
 #define SPINWORTH_MATCH_SEASONS_H
 
 #include "src/match/load/load.h"
-#include "src/match/power_curve.h"
+#include "src/match/year/power_curve.h"
 
 #include <stdbool.h>
 

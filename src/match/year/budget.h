@@ -3,8 +3,8 @@
 #define SPINWORTH_MATCH_BUDGET_H
 
 #include "src/match/plant.h"
-#include "src/match/power_curve.h"
 #include "src/match/site/site.h"
+#include "src/match/year/power_curve.h"
 
 typedef enum sw_loss {
     SW_LOSS_OFF_BEST, /* rotor away from its best speed, standing still, or not in use */

@@ -3,7 +3,7 @@
  * as much. Over a year the loads add up as turns times load cubed (Palmgren and Miner), which is
  * how ISO 281's life L10 = (C/P)^3 million turns is used when the load changes. Run-out, shock,
  * water and lost grease are not in it: a bearing in the rain fails sooner. */
-#include "src/match/drive/motor_bearing.h"
+#include "src/match/contact/motor_bearing.h"
 
 #include "shared/constants.h"
 

@@ -2,7 +2,7 @@
  * while running, and the winds at which a rotor jumps from one branch of steady speeds to another
  * (a lift rotor that stalls, a battery's clamp that it breaks through). Each of these has a twin
  * beside it, so that a jump is as steep as it is and the bins of the year end there. */
-#include "src/match/power_curve.h"
+#include "src/match/year/power_curve.h"
 
 #include <math.h>
 #include <stdlib.h>
