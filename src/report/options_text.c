@@ -9,7 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { LINE_ROOM = 240 };
+enum { LINE_ROOM = 240, WAYS_TOLD = 8 };
 
 /* Energy that counts for the recommended machine: pushed by hand, or from rest. */
 static double counted(const sw_match *match, const sw_choice *choice) {
@@ -116,7 +116,7 @@ static void say_alternatives(const sw_match *match, bool opened, bool us, sw_tex
         say_made_to_measure(match, us, text);
 }
 
-static void say_rejected(const sw_match *match, bool us, sw_text *text) {
+static const char *why_left_out(sw_rejection rejection) {
     static const char *const WHY[] = {
         [SW_REJECTED_NOT] = "",
         [SW_REJECTED_NO_POWER] = "the motor turns too slowly: it never charges",
@@ -125,6 +125,28 @@ static void say_rejected(const sw_match *match, bool us, sw_text *text) {
         [SW_REJECTED_SPEED] = "the motor would turn faster than its limit",
         [SW_REJECTED_START] = "would not start at the wind asked for",
         [SW_REJECTED_VOLTS] = "more volts than the converter bears"};
+    return WHY[rejection];
+}
+
+static void say_rejected_ways(const sw_match *match, sw_text *text) {
+    const sw_search *search = &match->search;
+    sw_rejected_way way[SW_ELECTRICAL_LIMIT];
+    size_t ways = sw_rejected_ways(search, way);
+    size_t told = ways < WAYS_TOLD ? ways : WAYS_TOLD;
+    if (ways > 0)
+        sw_text_add(text, "\nWirings that were left out, whatever the wheel\n");
+    for (size_t i = 0; i < told; i++) {
+        char what[LINE_ROOM];
+        const sw_electrical *it = &search->electrical[way[i].electrical];
+        sw_electrical_say(it, what, sizeof what);
+        sw_text_paragraph(text, 4, "  - %s: %s", what,
+                          way[i].why == SW_REJECTED_NOT ? it->why_not : why_left_out(way[i].why));
+    }
+    if (ways > told)
+        sw_text_add(text, "  - and %zu more\n", ways - told);
+}
+
+static void say_rejected_wheels(const sw_match *match, bool us, sw_text *text) {
     sw_rejected_row row[SW_REJECTED_LIMIT];
     size_t rows = sw_rejected_list(&match->search, match->best.electrical, row);
     if (rows > 0)
@@ -136,7 +158,7 @@ static void say_rejected(const sw_match *match, bool us, sw_text *text) {
         bool small = row[i].to_mm < match->best.gear.wheel_mm;
         const char *why = small && row[i].why == SW_REJECTED_NO_POWER
                               ? "too hard for the rotor to turn: it never charges"
-                              : WHY[row[i].why];
+                              : why_left_out(row[i].why);
         if (row[i].sizes == 1)
             sw_text_paragraph(text, 4, "  - %s: %s", from.text, why);
         else
@@ -148,7 +170,26 @@ void sw_options_text(const sw_match *match, bool us, sw_text *text) {
     say_alternatives(match, false, us, text);
     say_alternatives(match, true, us, text);
     if (match->recommended)
-        say_rejected(match, us, text);
+        say_rejected_wheels(match, us, text);
+    if (match->recommended)
+        say_rejected_ways(match, text);
+}
+
+static void add_rejected_ways(cJSON *recommended, const sw_match *match) {
+    sw_rejected_way way[SW_ELECTRICAL_LIMIT];
+    size_t ways = sw_rejected_ways(&match->search, way);
+    cJSON *list = cJSON_AddArrayToObject(recommended, "rejected_wirings");
+    for (size_t i = 0; i < ways; i++) {
+        char what[LINE_ROOM];
+        const sw_electrical *electrical = &match->search.electrical[way[i].electrical];
+        cJSON *it = cJSON_CreateObject();
+        sw_electrical_say(electrical, what, sizeof what);
+        cJSON_AddStringToObject(it, "wiring", what);
+        cJSON_AddStringToObject(it, "reason",
+                                way[i].why == SW_REJECTED_NOT ? electrical->why_not
+                                                              : sw_rejection_name(way[i].why));
+        cJSON_AddItemToArray(list, it);
+    }
 }
 
 void sw_options_add_json(cJSON *recommended, const sw_match *match) {
@@ -176,4 +217,5 @@ void sw_options_add_json(cJSON *recommended, const sw_match *match) {
         cJSON_AddStringToObject(it, "reason", sw_rejection_name(row[i].why));
         cJSON_AddItemToArray(list, it);
     }
+    add_rejected_ways(recommended, match);
 }

@@ -68,7 +68,7 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
     [SW_GUESS_DRAG] = "drag of the motor with open wires: not measured, taken as none",
     [SW_GUESS_COGGING] = "cogging (the steps felt when turning it by hand): not measured, taken "
                          "as none",
-    [SW_GUESS_LOAD] = "load: none was given, so a 12 V lead battery ({1} at rest)",
+    [SW_GUESS_LOAD] = "load: none was given, so a lead battery ({1} at rest)",
     [SW_GUESS_BATTERY] = "battery resistance: {1}",
     [SW_GUESS_DIODE] = "diodes: ordinary silicon",
     [SW_GUESS_FRICTION] = "grip and rolling of the wheel: friction {1} when wet, rolling lever "

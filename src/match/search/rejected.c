@@ -46,3 +46,23 @@ size_t sw_rejected_list(const sw_search *search, size_t electrical,
     }
     return rows;
 }
+
+/* Choices are sorted, so the first one met of an option is its best. */
+static const sw_choice *best_of(const sw_search *search, size_t electrical) {
+    for (size_t i = 0; i < search->choices; i++)
+        if (search->choice[i].electrical == electrical)
+            return &search->choice[i];
+    return NULL;
+}
+
+size_t sw_rejected_ways(const sw_search *search, sw_rejected_way way[SW_ELECTRICAL_LIMIT]) {
+    size_t ways = 0;
+    for (size_t i = 0; i < search->electricals; i++) {
+        const sw_choice *best = best_of(search, i);
+        if (best == NULL && search->electrical[i].why_not[0] != '\0')
+            way[ways++] = (sw_rejected_way){i, SW_REJECTED_NOT};
+        else if (best != NULL && best->rejection != SW_REJECTED_NOT)
+            way[ways++] = (sw_rejected_way){i, best->rejection};
+    }
+    return ways;
+}

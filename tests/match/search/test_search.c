@@ -2,6 +2,7 @@
 
 #include "src/match/search/choice.h"
 #include "src/match/search/electrical.h"
+#include "src/match/search/rejected.h"
 #include "src/match/search/search.h"
 
 #include <math.h>
@@ -235,6 +236,27 @@ static void no_voltage_is_left_out(void **state) {
     tear_down(&it);
 }
 
+/* A battery whose volts the motor never reaches in the winds of the site is told as left out; one
+ * that works is not. */
+static void a_wiring_that_no_wheel_helps_is_told(void **state) {
+    bench it;
+    sw_search search;
+    sw_rejected_way way[SW_ELECTRICAL_LIMIT];
+    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    it.motor.limit_speed = sw_quantity_of(5, NAN, "rpm"); /* no wheel turns it so slowly */
+    run(&it, &search);
+    assert_int_equal(sw_rejected_ways(&search, way), search.electricals);
+    assert_int_equal(way[0].electrical, 0);
+    assert_int_equal(way[0].why, search.choice[0].rejection);
+    sw_search_free(&search);
+    it.motor.limit_speed = sw_quantity_unknown();
+    run(&it, &search);
+    assert_true(search.found);
+    assert_int_equal(sw_rejected_ways(&search, way), 0);
+    sw_search_free(&search);
+    tear_down(&it);
+}
+
 /* Two machines on one rim share the torque: the same as one of twice the motor. */
 static void machines_share_the_rim(void **state) {
     bench it;
@@ -395,6 +417,7 @@ int main(void) {
         cmocka_unit_test(rewires_only_what_is_reachable),
         cmocka_unit_test(voltages_are_chosen_among_those_possible),
         cmocka_unit_test(no_voltage_is_left_out),
+        cmocka_unit_test(a_wiring_that_no_wheel_helps_is_told),
         cmocka_unit_test(machines_share_the_rim),
         cmocka_unit_test(starts_by_the_wind_asked_for),
         cmocka_unit_test(tracking_beats_every_voltage_held),
