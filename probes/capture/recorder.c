@@ -350,13 +350,6 @@ void sw_recorder_stop(sw_recorder *recorder) {
     atomic_store(&recorder->stop, true);
 }
 
-double sw_recorder_room(const sw_recorder *recorder) {
-    int64_t left = sw_platform_free_bytes(recorder->request.path);
-    double bytes = sw_sound_form_bytes(&recorder->form);
-    double reserve = fmax(RESERVE_BYTES, RESERVE_S * bytes);
-    return left < 0 ? INFINITY : fmax(0, (double)left - reserve) / bytes;
-}
-
 static sw_status end_status(const sw_recorder *self, sw_error *error) {
     const char *device = self->log.input.device;
     double seconds = (double)self->log.frames / self->log.input.rate_hz;

@@ -34,9 +34,6 @@ bool sw_recorder_watch(sw_recorder *recorder, double timeout_s, int32_t *frames,
 /* Ask for the end: at once, from any thread. */
 void sw_recorder_stop(sw_recorder *recorder);
 
-/* Seconds that the disk has room for; INFINITY = not known. */
-double sw_recorder_room(const sw_recorder *recorder);
-
 /* Wait for the end, fill in log, release. The status tells a fault of disk or device (the file is
  * whole as far as it goes, and the log says how it ended); SW_OK otherwise. */
 sw_status sw_recorder_finish(sw_recorder *recorder, sw_recording_log *log, sw_error *error);

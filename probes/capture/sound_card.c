@@ -218,7 +218,9 @@ static sw_status open_card(const sw_sound_card_request *request, card *self,
     sw_input input = {0};
     sw_status status = sw_sound_system_find(request->input, &device, error);
     if (status == SW_OK) {
-        (void)sw_sound_system_describe(device, &input);
+        if (!sw_sound_system_describe(device, &input))
+            return sw_fail(error, SW_DEVICE, "%s: cannot be recorded from",
+                           request->input != NULL ? request->input : "the default input");
         status = settle(request, &input, about, error);
     }
     if (status == SW_OK)

@@ -3,6 +3,7 @@
 
 #include "shared/motor.h"
 #include "shared/text.h"
+#include "src/cli/commands.h"
 
 #include <ctype.h>
 #include <math.h>
@@ -25,6 +26,8 @@ static void ask_wires(sw_guide *guide) {
     static const char *const PHASES[] = {[2] = "1", [3] = "3"};
     static const int WIRES_OF[] = {[1] = 2, [2] = 4, [3] = 3};
     char answer[SW_TALK_ROOM];
+    if (guide->ended)
+        return;
     (void)fputs("\nHow many power wires (alike, the thick ones) has the motor itself?\n", stderr);
     if (guide->simulated != NULL)
         (void)fprintf(stderr, "(The simulated motor has %d.)\n",
@@ -195,14 +198,13 @@ static void tell_what_is_left(const sw_guide *guide, const sw_arguments *measure
 
 static sw_status measure_it(const sw_guide *guide, const char *recording, const char *motor,
                             sw_error *error) {
-    extern const sw_command sw_command_measure;
-    const sw_option *options = sw_command_measure.options;
+    const sw_option *options = sw_command_find("measure")->options;
     sw_arguments measure = {.words = 1, .word = {recording}};
     hand_on(guide->arguments, options, &measure);
     add_answers(guide, options, &measure);
     if (!sw_argument_given(&measure, "--output") && !sw_argument_given(&measure, "--into"))
         (void)add(&measure, options, "--output", motor);
-    sw_status status = sw_command_measure.run(guide->cli, &measure, error);
+    sw_status status = sw_command_find("measure")->run(guide->cli, &measure, error);
     if (status == SW_OK) {
         tell_what_is_left(guide, &measure);
         return SW_OK;

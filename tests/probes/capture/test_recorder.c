@@ -224,17 +224,18 @@ static void stalled(void **state) {
     script about = {.rate_hz = RATE_HZ,
                     .channels = 2,
                     .steps = 2,
-                    .step = {{.frames = 30000}, {.frames = 5000, .pause_s = 1.2}}};
+                    .step = {{.frames = 30000}, {.frames = 5000, .pause_s = 2}}};
     sw_recorder_request wanted = {.path = path};
     double from_s = sw_platform_seconds();
     assert_int_equal(record(&about, &wanted, true, &log, &error), SW_DEVICE);
-    assert_true(sw_platform_seconds() - from_s < 7);
+    /* two stalls, the second given up: 6 s by themselves, and a busy machine's delays */
+    assert_true(sw_platform_seconds() - from_s < 20);
     assert_int_equal(log.end, SW_END_STALLED);
     assert_file(path, 2, 35000);
     assert_int_equal(log.events, 3);
     assert_int_equal(log.event[0].kind, SW_CAPTURE_STALLED);
     assert_int_equal(log.event[0].frame, 30000);
-    assert_true(log.event[0].value <= 1);
+    assert_true(log.event[0].value < 2); /* said while it lasted; 0.8 s on an idle machine */
     assert_int_equal(log.event[1].kind, SW_CAPTURE_RESUMED);
     assert_int_equal(log.event[2].kind, SW_CAPTURE_STALLED);
     assert_int_equal(log.event[2].frame, 35000);
