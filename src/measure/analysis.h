@@ -34,6 +34,7 @@ typedef struct sw_analysis {
 
 /* checks.c: what is odd about the recording, before and after the analysis. */
 void sw_check_recording(const sw_analysis *analysis);
+void sw_check_level(const sw_analysis *analysis); /* do the volts follow the speed? */
 void sw_check_result(const sw_analysis *analysis);
 /* A steady line at the mains frequency, all through the record: not a motor. */
 bool sw_check_is_mains(const sw_analysis *analysis);
@@ -45,8 +46,11 @@ sw_status sw_brushed_measure(sw_analysis *analysis, bool *found, sw_error *error
 /* speed.c: pole pairs, speed. */
 sw_status sw_speed_tell(sw_analysis *analysis, sw_error *error);
 
-/* Are the samples volts that can be believed: a probe document or a scope's own scale, and no
- * recorder that turned its gain? */
+/* So much of the record is cut off at full scale that the volts are too low. */
+bool sw_clipped_hard(const sw_analysis *analysis);
+
+/* Are the samples volts that can be believed: a probe document or a scope's own scale, crests that
+ * are whole, and no recorder that turned its gain? */
 bool sw_volts_known(const sw_analysis *analysis);
 
 #endif

@@ -23,8 +23,11 @@ static void check_clipping(const sw_analysis *a) {
     if (a->clipped > 0)
         sw_motor_warn(a->motor, SW_WARN_CLIPPED,
                       "%zu samples (%.2g %%) are at full scale: the crests are cut off and the "
-                      "volts too low. Turn the input down or use a larger divider",
-                      a->clipped, 100.0 * (double)a->clipped / samples);
+                      "volts %s. Turn the input down, use a larger divider, or spin slower",
+                      a->clipped, 100.0 * (double)a->clipped / samples,
+                      sw_clipped_hard(a) ? "far too low, so none are told: they are higher than "
+                                           "anything in this record"
+                                         : "too low");
 }
 
 static void check_clamps(const sw_analysis *a) {
@@ -136,13 +139,13 @@ static double level_slope(const sw_cycles *cycles, double lowest_hz) {
     return det > 1e-6 * n * n ? (n * xy - x * y) / det : 1.0;
 }
 
-static void check_level(const sw_analysis *a) {
+void sw_check_level(const sw_analysis *a) {
     const sw_trace *lead = &a->trace[a->lead];
     double range = lead->constant.f_high_hz / fmax(lead->constant.f_low_hz, 1e-9);
     if (lead->constant.used < 8 || range < level_range)
         return;
     double slope = level_slope(&lead->cycles, 0.5 * lead->low_cut_hz);
-    if (slope < 0.6)
+    if (slope < 0.6 && !sw_clipped_hard(a))
         sw_motor_warn(a->motor, SW_WARN_AUTOMATIC_LEVEL,
                       "the voltage hardly follows the speed (exponent %.2f, 1 expected) while the "
                       "frequency goes from %.3g to %.3g Hz: the recorder levels the volume by "
@@ -226,7 +229,6 @@ void sw_check_result(const sw_analysis *analysis) {
     double amplitude = lead->constant.peak.value * analysis->motor->electrical_frequency.value;
     check_offset(analysis);
     check_hum(analysis, amplitude);
-    check_level(analysis);
     check_drift(analysis);
     check_noise(analysis);
     check_faint(analysis);

@@ -235,15 +235,17 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
                       a->motor->electrical_frequency.value);
         return SW_OK;
     }
+    sw_check_level(a);
     status = sw_budget_constant(a, error);
     if (status != SW_OK)
         return status;
-    tell_shape(a);
+    if (!sw_clipped_hard(a)) /* else its overtones are the cut's */
+        tell_shape(a);
     sw_check_result(a);
     status = sw_speed_tell(a, error);
     if (status == SW_OK)
         status = sw_low_cut_check(a, error);
-    return status == SW_OK ? tell_ring(a, error) : status;
+    return status == SW_OK && !sw_clipped_hard(a) ? tell_ring(a, error) : status;
 }
 
 static bool few_cycles(const sw_analysis *a) {

@@ -35,6 +35,18 @@ static bool volts_doubtful(const sw_motor *motor) {
            2 * motor->voltage_constant.u > 0.5 * motor->voltage_constant.value;
 }
 
+/* Ends the sentence "How many volts cannot be told". */
+static const char *why_untold(const sw_motor *motor) {
+    if (sw_motor_warned(motor, SW_WARN_UNCALIBRATED))
+        return " without a probe file, so plain iron without magnets cannot be ruled out: hold a "
+               "screwdriver to the rotor, magnets pull it hard.";
+    if (sw_motor_warned(motor, SW_WARN_CLIPPED))
+        return ": the recording is cut off at full scale. They are higher than anything in it.";
+    if (sw_motor_warned(motor, SW_WARN_AUTOMATIC_LEVEL))
+        return ": the recorder levels the volume by itself.";
+    return " from this recording.";
+}
+
 static void add_charging(const sw_motor *motor, sw_text *line) {
     char at_12[32];
     char at_24[32];
@@ -70,9 +82,7 @@ static void say_generator(const sw_motor *motor, sw_text *text) {
         sw_text_add(&line, " But the readings contradict each other too much to say from which "
                            "speed it charges: look them through and measure again.");
     else if (untold)
-        sw_text_add(&line, " How many volts cannot be told without a probe file, so plain iron "
-                           "without magnets cannot be ruled out: hold a screwdriver to the rotor, "
-                           "magnets pull it hard.");
+        sw_text_add(&line, " How many volts cannot be told%s", why_untold(motor));
     else if (constant_known(motor) && !sensor)
         add_charging(motor, &line);
     else if (speed_missing(motor) && !sensor)
@@ -201,6 +211,10 @@ static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *
                           "Next: how many power wires come out? For three type  spinworth measure "
                           "--into %s --phases 3  and for two  --phases 1%s",
                           file, save_first);
+    else if (volts_missing(motor) && sw_motor_warned(motor, SW_WARN_CLIPPED))
+        sw_text_paragraph(text, 0,
+                          "Next: turn the input down, use a larger divider (spinworth divider), or "
+                          "spin slower, and record again.");
     else if (volts_missing(motor))
         sw_text_paragraph(text, 0,
                           "Next: calibrate the volts with a probe file (--probe probe.json), or "
