@@ -64,8 +64,9 @@ static sw_status ran_out(const char *what, sw_error *error) {
     return sw_fail(error, SW_TOO_SHORT, "the answers end at \"%.60s\"; nothing was recorded", what);
 }
 
-/* Enter goes on, ? explains and asks again. */
+/* Enter goes on, ? explains and asks again, and so does any other word. */
 static sw_status pass(const check *one, int number, bool *go_on, sw_error *error) {
+    static const char *const DONE[] = {"", "y", "yes", "ok", "done", NULL};
     char answer[SW_TALK_ROOM];
     char words[600];
     snprintf(words, sizeof words, "%d. %s", number, one->what);
@@ -74,7 +75,10 @@ static sw_status pass(const check *one, int number, bool *go_on, sw_error *error
     for (;;) {
         switch (sw_talk_ask(STEP_PROMPT, answer)) {
         case SW_TALK_ANSWER:
-            return SW_OK;
+            if (sw_talk_is(answer, DONE))
+                return SW_OK;
+            sw_talk_say(3, "   Enter when it is done; q stops.");
+            break;
         case SW_TALK_QUIT:
             *go_on = false;
             return SW_OK;
@@ -97,12 +101,18 @@ static sw_status pass_all(const check *checks, size_t count, int number, bool *g
 }
 
 static sw_status ask_rubbing(int number, bool *go_on, sw_error *error) {
+    static const char *const NO[] = {"", "n", "no", NULL};
+    static const char *const YES[] = {"y", "yes", NULL};
     char answer[SW_TALK_ROOM];
     (void)fprintf(stderr,
                   "\n%d. Turn the shaft by hand, all the way round and both ways (a geared hub\n"
                   "   too). Even steps are the magnets. Does anything rub, scrape or wobble?\n",
                   number);
-    switch (sw_talk_ask("  [Enter or n = no, y = yes, ? = cannot tell, q = stop]", answer)) {
+    sw_talk_kind kind = SW_TALK_ANSWER;
+    do
+        kind = sw_talk_ask("  [Enter or n = no, y = yes, ? = cannot tell, q = stop]", answer);
+    while (kind == SW_TALK_ANSWER && !sw_talk_is(answer, NO) && !sw_talk_is(answer, YES));
+    switch (kind) {
     case SW_TALK_QUIT:
         *go_on = false;
         return SW_OK;
@@ -114,7 +124,7 @@ static sw_status ask_rubbing(int number, bool *go_on, sw_error *error) {
     case SW_TALK_ANSWER:
         break;
     }
-    if (answer[0] != 'y' && answer[0] != 'Y')
+    if (sw_talk_is(answer, NO))
         return SW_OK;
     sw_talk_say(3, "   Put that right first: a bent shaft, a loose magnet or swarf in the gap "
                    "breaks things at drill speed.");

@@ -192,8 +192,10 @@ static void tell_what_is_left(const sw_guide *guide, const sw_arguments *measure
         sw_talk_say(0, "\nDrag is left out: nothing was weighed.");
         return;
     }
-    sw_talk_say(0, "\nDrag is left for when the turning part was weighed:");
-    print_call(measure, " --force --coast free --disc-mass 3kg --disc-diameter 290mm");
+    sw_talk_say(0, "\nDrag is left for when the turning part was weighed. This measures the same "
+                   "recording anew, so put what you have added to the motor since (ohms, "
+                   "millihenries) in again, and your own weight and size:");
+    print_call(measure, " --force --coast free --disc-mass WEIGHT --disc-diameter SIZE");
 }
 
 static sw_status measure_it(const sw_guide *guide, const char *recording, const char *motor,

@@ -96,7 +96,8 @@ static sw_status gather(const sw_cli *cli, const sw_arguments *arguments, main_r
         if (status == SW_OK && !any_facts && !sw_mechanics_given(arguments))
             return sw_fail(error, SW_USAGE,
                            "--into needs a recording or a fact to add, for example "
-                           "--resistance 1.2ohm");
+                           "--resistance 1.2ohm (turns and magnets that were counted go with "
+                           "their recording: REC.wav --magnets 48 --into M.json)");
     } else {
         sw_motor saved;
         sw_motor known = facts;

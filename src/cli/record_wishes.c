@@ -107,6 +107,9 @@ static sw_status check_led(const sw_cli *cli, const sw_arguments *arguments, con
         status = sw_guide_target(arguments, path, target, sizeof target, error);
     bool merged =
         sw_argument_given(arguments, "--into") && !sw_argument_given(arguments, "--output");
+    if (status == SW_OK && !merged && sw_file_exists(target))
+        return sw_fail(error, SW_EXISTS, "%s: exists already; take another name, or -o OTHER.json",
+                       target);
     return status == SW_OK ? sw_file_check_target(target, merged, error) : status;
 }
 

@@ -37,7 +37,7 @@ static bool read_line(char answer[SW_TALK_ROOM]) {
     return true;
 }
 
-static bool is_one_of(const char *answer, const char *const *words) {
+bool sw_talk_is(const char *answer, const char *const *words) {
     char lower[SW_TALK_ROOM];
     size_t i = 0;
     for (; answer[i] != '\0'; i++)
@@ -60,9 +60,9 @@ sw_talk_kind sw_talk_ask(const char *prompt, char answer[SW_TALK_ROOM]) {
         (void)fputc('\n', stderr);
     if (!read)
         return SW_TALK_END;
-    if (is_one_of(answer, QUIT))
+    if (sw_talk_is(answer, QUIT))
         return SW_TALK_QUIT;
-    return is_one_of(answer, UNKNOWN) ? SW_TALK_UNKNOWN : SW_TALK_ANSWER;
+    return sw_talk_is(answer, UNKNOWN) ? SW_TALK_UNKNOWN : SW_TALK_ANSWER;
 }
 
 sw_talk_kind sw_talk_ask_quantity(const char *prompt, const char *unit, const sw_units *units,

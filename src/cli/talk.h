@@ -4,6 +4,7 @@
 #define SPINWORTH_CLI_TALK_H
 
 #include "shared/quantity.h"
+#include <stdbool.h>
 
 #include <stddef.h>
 
@@ -26,5 +27,8 @@ sw_talk_kind sw_talk_ask(const char *prompt, char answer[SW_TALK_ROOM]);
  * explained. From a pipe no more than three times, then it counts as not known. */
 sw_talk_kind sw_talk_ask_quantity(const char *prompt, const char *unit, const sw_units *units,
                                   char answer[SW_TALK_ROOM]);
+
+/* Is the answer one of these words, in any case of letters? The list ends with NULL. */
+bool sw_talk_is(const char *answer, const char *const *words);
 
 #endif

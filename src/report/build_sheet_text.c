@@ -115,8 +115,10 @@ static void say_fuse(const sw_match *match, bool us, sw_text *text) {
     if (isfinite(sheet->dump_ohm)) {
         snprintf(words, sizeof words,
                  "Dump load of about %s that takes %.0f W, on the rotor's side of the fuse, "
-                 "so that a blown fuse leaves it connected.",
-                 sw_say_value(false, sheet->dump_ohm, "ohm").text, ceil(sheet->dump_w / 5) * 5);
+                 "so that a blown fuse leaves it connected. It is enough up to %s: by then the "
+                 "rotor is stopped or tied down.",
+                 sw_say_value(false, sheet->dump_ohm, "ohm").text, ceil(sheet->dump_w / 5) * 5,
+                 sw_say_value(us, sheet->stop_wind, "m/s").text);
         item(text, DOT, words);
     }
 }
@@ -142,7 +144,9 @@ static void say_first_spin(const sw_match *match, sw_text *text) {
     item(text, "4.", words);
     if (battery_of(match))
         item(text, "5.",
-             "In a light wind, take the battery off for a moment: the dump load must take over.");
+             "In a light wind, let the battery fill, or set the dump switch lower for a moment: "
+             "the dump load must come on. Never take the battery off while it turns: the volts "
+             "jump.");
 }
 
 typedef struct use_row {

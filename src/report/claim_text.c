@@ -21,17 +21,28 @@ static void say_title(const sw_claim_finding *it, sw_text *text) {
     sw_text_add(text, "\n");
 }
 
+/* Only the upper bound reaches the claim. */
+static bool may_hold(const sw_claim_finding *it) {
+    return it->delivered_known && it->at_most &&
+           sw_claim_power_w(&it->delivered) >= it->claim.power_w;
+}
+
 static void say_delivered(const sw_claim_finding *it, sw_text *text) {
     const sw_operating_point *point = &it->delivered;
     double power_w = sw_claim_power_w(point);
     if (!it->delivered_known)
         return;
     sw_text line = {0};
-    sw_text_add(
-        &line, "%s at that speed this winding %s %s (%s)",
-        it->kept ? "It holds:" : "It does not hold here:", it->kept ? "would give" : "gives",
-        watts(power_w).text, amps(point->dc_current_a).text);
-    if (!it->kept)
+    bool open = may_hold(it);
+    sw_text_add(&line, "%s at that speed this winding %s %s (%s)",
+                open       ? "It cannot be said:"
+                : it->kept ? "It holds:"
+                           : "It does not hold here:",
+                open       ? "gives at most"
+                : it->kept ? "would give"
+                           : "gives",
+                watts(power_w).text, amps(point->dc_current_a).text);
+    if (!it->kept && !open)
         sw_text_add(&line, ", %.0f %% of the claim", 100 * power_w / it->claim.power_w);
     if (power_w > 0)
         sw_text_add(&line, ", with %s of heat in it", watts(point->copper_loss_w).text);
@@ -39,7 +50,8 @@ static void say_delivered(const sw_claim_finding *it, sw_text *text) {
     sw_text_carry(&line, text);
     if (it->at_most && power_w > 0)
         sw_text_paragraph(text, 4,
-                          "  - Its inductance is not measured, so that is the most it can be.");
+                          "  - Its inductance is not measured, so that is the most it can be; the "
+                          "real output may be a small part of it.");
 }
 
 static void say_needed(const sw_claim_finding *it, sw_text *text) {
@@ -51,12 +63,13 @@ static void say_needed(const sw_claim_finding *it, sw_text *text) {
                           it->tried_rpm, watts(it->claim.power_w).text);
         return;
     }
-    sw_text_paragraph(text, 4,
-                      "  - %s really need %.0f rpm and %s at the shaft: %s to the load, %s in the "
-                      "winding, which makes %s of heat there.",
-                      watts(it->claim.power_w).text, need->speed_rpm,
-                      watts(need->shaft_power_w).text, amps(need->dc_current_a).text,
-                      amps(need->phase_current_rms_a).text, watts(need->copper_loss_w).text);
+    sw_text_paragraph(
+        text, 4,
+        "  - %s really need %s%.0f rpm and %s at the shaft: %s to the load, %s in the "
+        "winding, which makes %s of heat there.",
+        watts(it->claim.power_w).text, it->at_most ? "at least " : "", need->speed_rpm,
+        watts(need->shaft_power_w).text, amps(need->dc_current_a).text,
+        amps(need->phase_current_rms_a).text, watts(need->copper_loss_w).text);
 }
 
 static void say_limits(const sw_claim_finding *it, sw_text *text) {
@@ -158,10 +171,11 @@ cJSON *sw_claim_to_json(const sw_claim_finding *finding) {
     add_value(it, "delivered_current", known ? finding->delivered.dc_current_a : NAN, "A",
               "the claim has no speed");
     add_answer(it, "kept",
-               !known          ? SW_NOT_SAID
-               : finding->kept ? SW_YES
-                               : SW_NO,
-               "the claim has no speed");
+               !known || may_hold(finding) ? SW_NOT_SAID
+               : finding->kept             ? SW_YES
+                                           : SW_NO,
+               known ? "the inductance is not known, and without it the watts are an upper bound"
+                     : "the claim has no speed");
     cJSON_AddBoolToObject(it, "at_most", finding->at_most);
     add_needed(it, finding);
     add_answer(it, "winding_bears", finding->winding_bears, "the motor's limit is not known");

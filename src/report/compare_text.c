@@ -22,6 +22,10 @@ static const char *const CAUSES[SW_CAUSE_COUNT] = {
         "Likeliest cause: the rotor catches less than was assumed, or the wind at "
         "the rotor is less than where it was read. A log with the rotor's turns in it "
         "would tell the rotor from the motor.",
+    [SW_CAUSE_NOTHING] =
+        "No power in any row where there should be some: a blown fuse, a wire off, a "
+        "dead rectifier, or the wheel is not on the rim. Read the AC volts at the "
+        "motor while it turns, then follow the wires.",
     [SW_CAUSE_MACHINE] = "Less at every speed: check the winding's ohms, the connection and the "
                          "battery's volts against those that were assumed.",
 };
@@ -66,7 +70,8 @@ static void say_answer(const sw_comparison *it, sw_text *text) {
         sw_text_paragraph(text, 0, "No row lies where the prediction gives any power.");
         return;
     }
-    say_share(it, text);
+    if (it->cause != SW_CAUSE_NOTHING)
+        say_share(it, text);
     if (!(it->share > FAR_MORE))
         sw_text_paragraph(text, 0, "%s", CAUSES[it->cause]);
     if (it->slip > 0.005)

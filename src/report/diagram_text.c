@@ -49,10 +49,11 @@ void sw_diagram_text(const sw_motor *motor, const sw_match *match, sw_text *text
     sw_text_add(text, "\nHow the wires run\n");
     draw_motor(motor, &used->wiring, text);
     sw_text_paragraph(text, 3,
-                      "   At the points o a switch joins all wires of the motor: that is its "
-                      "brake, and it sits before the %s%s.",
+                      "   At the points o a switch joins all wires of the motor, before the %s: %s",
                       used->wiring.rectifier == SW_RECTIFIER_NONE ? "load" : "rectifier",
-                      match->plant.drive.kind->pressed ? " (the wheel may slip all the same)" : "");
+                      match->sheet.brake_trusted
+                          ? "that is its brake."
+                          : "it slows a rotor in light winds, but it is no storm brake here.");
     if (used->wiring.rectifier != SW_RECTIFIER_NONE)
         draw_rails(match, text);
     if (used->wiring.machines > 1)

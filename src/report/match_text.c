@@ -126,10 +126,9 @@ static void say_check(const sw_match *match, sw_text *text) {
         return;
     sw_text_add(text, "\n");
     sw_text_paragraph(text, 0,
-                      "To check: turn the rotor by hand, %.0f turns in a minute (one in %.1f s). "
-                      "The motor then makes %.0f turns a minute, and the ammeter should just begin "
-                      "to move.",
-                      rotor_rpm, 60 / rotor_rpm, match->cut_in_rpm);
+                      "To check: turn the rotor by hand, one turn in %.1f s. The motor then makes "
+                      "%.0f turns a minute, and the ammeter should just begin to move.",
+                      60 / rotor_rpm, match->cut_in_rpm);
 }
 
 static void row(sw_text *text, const char *label, sw_said said, const char *comment) {

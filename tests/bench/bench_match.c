@@ -11,11 +11,7 @@
 #include <time.h>
 
 typedef struct bench {
-    sw_rotor rotor;
-    sw_motor motor;
-    sw_site site;
-    sw_load load;
-    sw_shop shop;
+    scene scene;
 } bench;
 
 /* Time that this process used, so that a busy machine does not count. */
@@ -25,11 +21,11 @@ static double used_s(void) {
 
 static double points_s(const bench *it) {
     sw_operating_point point;
-    sw_wiring wiring = sw_wiring_default(&it->motor);
-    sw_deliver_load seen = sw_load_electrical(&it->load);
+    sw_wiring wiring = sw_wiring_default(&it->scene.motor);
+    sw_deliver_load seen = sw_load_electrical(&it->scene.load);
     double start = used_s();
     for (int i = 1; i <= 1000; i++)
-        (void)sw_deliver(&it->motor, &wiring, &seen, i, &point, NULL);
+        (void)sw_deliver(&it->scene.motor, &wiring, &seen, i, &point, NULL);
     return used_s() - start;
 }
 
@@ -41,11 +37,11 @@ static void report(const char *what, double seconds, double unit_s) {
 static void time_search(const bench *it, const char *what, size_t voltages, int machines,
                         bool outlook, double unit_s) {
     sw_search search;
-    sw_search_request request = {.motor = &it->motor,
-                                 .rotor = &it->rotor,
-                                 .site = &it->site,
-                                 .load = &it->load,
-                                 .shop = &it->shop,
+    sw_search_request request = {.motor = &it->scene.motor,
+                                 .rotor = &it->scene.rotor,
+                                 .site = &it->scene.site,
+                                 .load = &it->scene.load,
+                                 .shop = &it->scene.shop,
                                  .rim = {3, 2, 1.5, 300, NAN, 1, NAN, 0},
                                  .wheel_mm = NAN,
                                  .voltages = voltages,
@@ -61,11 +57,11 @@ static void time_search(const bench *it, const char *what, size_t voltages, int 
 
 static void time_match(const bench *it, double unit_s) {
     static sw_match match;
-    sw_match_request request = {.motor = &it->motor,
-                                .rotor = &it->rotor,
-                                .site = &it->site,
-                                .load = &it->load,
-                                .shop = &it->shop,
+    sw_match_request request = {.motor = &it->scene.motor,
+                                .rotor = &it->scene.rotor,
+                                .site = &it->scene.site,
+                                .load = &it->scene.load,
+                                .shop = &it->scene.shop,
                                 .wheel_mm = NAN,
                                 .run_out_mm = NAN,
                                 .moving_kg = NAN};
@@ -81,22 +77,20 @@ int main(void) {
     sw_units *units = NULL;
     if (sw_units_new(&units, NULL) != SW_OK)
         return 1;
-    it.rotor = scene_rotor(units, SCENE_DRUM);
-    it.motor = scene_motor(units, SCENE_RING);
-    it.motor.can_rewire = SW_REWIRE_REWIND;
-    it.motor.coil_groups = 2;
-    it.site = scene_site(units, SCENE_SITE);
-    it.load = scene_load(units, SCENE_LOAD);
-    it.shop = scene_shop();
+    it.scene.rotor = scene_rotor(units, SCENE_DRUM);
+    it.scene.motor = scene_motor(units, SCENE_RING);
+    it.scene.motor.can_rewire = SW_REWIRE_REWIND;
+    it.scene.motor.coil_groups = 2;
+    it.scene.site = scene_site(units, SCENE_SITE);
+    it.scene.load = scene_load(units, SCENE_LOAD);
+    it.scene.shop = scene_shop();
     double unit_s = points_s(&it);
     printf("1000 exact points: %.0f ms\n", 1e3 * unit_s);
     time_search(&it, "search, one battery, one machine", 0, 1, false, unit_s);
     time_search(&it, "with the outlook", 0, 1, true, unit_s);
     time_search(&it, "12, 24 and 48 V, 1 to 3 machines, any coils", 3, 3, true, unit_s);
     time_match(&it, unit_s);
-    sw_rotor_free(&it.rotor);
-    sw_site_free(&it.site);
-    sw_shop_free(&it.shop);
+    scene_tear_down(&it.scene);
     sw_units_free(units);
     return 0;
 }

@@ -179,6 +179,11 @@ static void drag_waits_for_the_inertia(void **state) {
     assert_non_null(call);
     for (char *c = call; *c != '\0'; c++)
         *c = *c == '\n' ? ' ' : *c;
+    char *weight = strstr(call, "WEIGHT");
+    char *size = strstr(call, "SIZE");
+    assert_true(weight != NULL && size != NULL);
+    memcpy(weight, "0.60kg", strlen("WEIGHT"));
+    memcpy(size, "22cm", strlen("SIZE"));
     static char told[1000];
     snprintf(told, sizeof told, "%s", call + strlen("spinworth"));
     assert_int_equal(spinworth(told), 0);

@@ -13,6 +13,7 @@
 #include "src/match/rotor/rotor.h"
 #include "src/match/site/site.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -117,6 +118,42 @@ static inline sw_shop scene_shop(void) {
     sw_error error = {0};
     assert_ok(sw_shop_read(TEST_REFERENCE_DIR, &shop, &error), &error);
     return shop;
+}
+
+/* Everything that a match needs, of usual documents. */
+typedef struct scene {
+    sw_rotor rotor;
+    sw_motor motor;
+    sw_site site;
+    sw_load load;
+    sw_shop shop;
+} scene;
+
+static inline void scene_set_up(const sw_units *units, const char *rotor, const char *motor,
+                                const char *site, scene *it) {
+    *it = (scene){.rotor = scene_rotor(units, rotor),
+                  .motor = scene_motor(units, motor),
+                  .site = scene_site(units, site),
+                  .load = scene_load(units, SCENE_LOAD),
+                  .shop = scene_shop()};
+}
+
+static inline void scene_tear_down(scene *it) {
+    sw_rotor_free(&it->rotor);
+    sw_site_free(&it->site);
+    sw_shop_free(&it->shop);
+}
+
+/* Of one wheel (NAN = any), all else as usual; it must outlive the request. */
+static inline sw_match_request scene_request(const scene *it, double wheel_mm) {
+    return (sw_match_request){.motor = &it->motor,
+                              .rotor = &it->rotor,
+                              .site = &it->site,
+                              .load = &it->load,
+                              .shop = &it->shop,
+                              .wheel_mm = wheel_mm,
+                              .run_out_mm = NAN,
+                              .moving_kg = NAN};
 }
 
 #endif

@@ -3,18 +3,12 @@
 
 #include "src/match/compare/compare.h"
 
-#include <math.h>
+#include <gsl/gsl_math.h>
 
 enum { TEXT_ROOM = 20000 };
 
-static const double PI = 3.14159265358979323846;
-
 typedef struct bench {
-    sw_rotor rotor;
-    sw_motor motor;
-    sw_site site;
-    sw_load load;
-    sw_shop shop;
+    scene scene;
     sw_match match;
     sw_prediction prediction;
 } bench;
@@ -25,6 +19,7 @@ typedef struct fault {
     double power_factor; /* of the rotor */
     double drag_nm;      /* at the motor's shaft, besides its own */
     double cable_ohm;
+    bool fuse_out;
     bool meter_before; /* the voltmeter sits at the rectifier's end of the cable */
     bool phase_lost;   /* two windings in series between the two wires that are left */
 } fault;
@@ -32,31 +27,21 @@ typedef struct fault {
 static bench *set_up(const sw_units *units) {
     static bench it;
     sw_error error = {0};
-    it = (bench){.rotor = scene_rotor(units, SCENE_DRUM),
-                 .motor = scene_motor(units, SCENE_RING),
-                 .site = scene_site(units, SCENE_SITE),
-                 .load = scene_load(units, SCENE_LOAD),
-                 .shop = scene_shop()};
-    sw_match_request request = {.motor = &it.motor,
-                                .rotor = &it.rotor,
-                                .site = &it.site,
-                                .load = &it.load,
-                                .shop = &it.shop,
-                                .wheel_mm = 200,
-                                .run_out_mm = NAN,
-                                .moving_kg = NAN,
-                                .brief = true};
+    it = (bench){0};
+    scene_set_up(units, SCENE_DRUM, SCENE_RING, SCENE_SITE, &it.scene);
+    sw_match_request request = scene_request(&it.scene, 200);
+    request.brief = true;
     assert_ok(sw_match_run(&request, &it.match, &error), &error);
     const sw_power_curve *curve = &it.match.curve;
     it.prediction =
         (sw_prediction){.u_relative = 0.1,
-                        .density = it.site.density,
+                        .density = it.scene.site.density,
                         .ratio = it.match.best.drive.ratio * (1 - it.match.best.drive.creep),
-                        .pole_pairs = it.motor.pole_pairs.value};
+                        .pole_pairs = it.scene.motor.pole_pairs.value};
     for (size_t i = 0; i < curve->count; i++) {
         size_t n = it.prediction.points++;
         it.prediction.wind_m_s[n] = curve->point[i].wind_m_s;
-        it.prediction.rotor_rpm[n] = curve->point[i].running_rad_s * 30 / PI;
+        it.prediction.rotor_rpm[n] = curve->point[i].running_rad_s * 30 / M_PI;
         it.prediction.watts[n] = curve->point[i].running_w;
     }
     return &it;
@@ -64,18 +49,16 @@ static bench *set_up(const sw_units *units) {
 
 static void tear_down(bench *it) {
     sw_match_free(&it->match);
-    sw_rotor_free(&it->rotor);
-    sw_site_free(&it->site);
-    sw_shop_free(&it->shop);
+    scene_tear_down(&it->scene);
 }
 
 /* Wind (or only rotor speed), volts and amps at the battery, hertz; readings off by 2 % in turn. */
 static void write_log(const bench *it, const fault *wrong, const char *columns, char *text) {
     sw_error error = {0};
-    sw_motor motor = it->motor;
+    sw_motor motor = it->scene.motor;
     sw_generator *generator = NULL;
     sw_wiring wiring = it->match.search.electrical[it->match.best.electrical].wiring;
-    sw_deliver_load seen = sw_load_electrical(&it->load);
+    sw_deliver_load seen = sw_load_electrical(&it->scene.load);
     if (wrong->phase_lost)
         motor.phases = 1;
     motor.drag_torque.constant.value += wrong->drag_nm;
@@ -94,12 +77,13 @@ static void write_log(const bench *it, const fault *wrong, const char *columns, 
     int row = 0;
     for (double wind = 3; wind <= 11; wind += 0.25, row++) {
         double rotor_rad_s = sw_plant_settle(&plant, wind, 0).running_rad_s;
-        double amps = sw_plant_at(&plant, SW_GENERATOR_DC_AMPS, rotor_rad_s);
+        double amps = wrong->fuse_out ? 0 : sw_plant_at(&plant, SW_GENERATOR_DC_AMPS, rotor_rad_s);
         double error_of = 1 + 0.02 * (row % 3 - 1);
         if (by_wind)
             used += (size_t)snprintf(text + used, TEXT_ROOM - used, "%.3f,", wind);
         if (speed)
-            used += (size_t)snprintf(text + used, TEXT_ROOM - used, "%.3f,", rotor_rad_s * 30 / PI);
+            used +=
+                (size_t)snprintf(text + used, TEXT_ROOM - used, "%.3f,", rotor_rad_s * 30 / M_PI);
         if (hertz)
             used += (size_t)snprintf(text + used, TEXT_ROOM - used, "%.3f,",
                                      sw_plant_generator_rpm(&plant, rotor_rad_s) *
@@ -147,6 +131,8 @@ static void each_fault_is_named(void **state) {
         {SPEED_ONLY, {.power_factor = 1, .cable_ohm = 1.5}, SW_CAUSE_CABLE},
         /* much resistance looks like a lost phase, unless the meter sits before it */
         {SPEED_ONLY, {.power_factor = 1, .cable_ohm = 3, .meter_before = true}, SW_CAUSE_CABLE},
+        {WIND_ONLY, {.power_factor = 0}, SW_CAUSE_NOTHING},
+        {ALL, {.power_factor = 1, .fuse_out = true}, SW_CAUSE_NOTHING},
     };
     bench *it = set_up(*state);
     for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {

@@ -8,11 +8,7 @@
 #include <stdlib.h>
 
 typedef struct bench {
-    sw_rotor rotor;
-    sw_motor motor;
-    sw_site site;
-    sw_load load;
-    sw_shop shop;
+    scene scene;
     sw_match_request request;
     sw_match match;
 } bench;
@@ -20,27 +16,16 @@ typedef struct bench {
 static bench *set_up(const sw_units *units, const char *rotor, const char *motor) {
     bench *it = calloc(1, sizeof *it);
     assert_non_null(it);
-    it->rotor = scene_rotor(units, rotor);
-    it->motor = scene_motor(units, motor);
-    it->site = scene_site(units, SCENE_SITE);
-    it->load = scene_load(units, SCENE_LOAD);
-    it->shop = scene_shop();
-    it->request = (sw_match_request){.motor = &it->motor,
-                                     .rotor = &it->rotor,
-                                     .site = &it->site,
-                                     .load = &it->load,
-                                     .shop = &it->shop,
-                                     .wheel_mm = NAN,
-                                     .run_out_mm = 2,
-                                     .moving_kg = 2};
+    scene_set_up(units, rotor, motor, SCENE_SITE, &it->scene);
+    it->request = scene_request(&it->scene, NAN);
+    it->request.run_out_mm = 2;
+    it->request.moving_kg = 2;
     return it;
 }
 
 static void tear_down(bench *it) {
     sw_match_free(&it->match);
-    sw_rotor_free(&it->rotor);
-    sw_site_free(&it->site);
-    sw_shop_free(&it->shop);
+    scene_tear_down(&it->scene);
     free(it);
 }
 
@@ -50,9 +35,9 @@ static void run(bench *it) {
 }
 
 static void nothing_guessed(bench *it) {
-    it->rotor.power_guessed = false;
-    it->rotor.power_u_relative = 0.05;
-    it->site.mean_wind_guessed = false;
+    it->scene.rotor.power_guessed = false;
+    it->scene.rotor.power_u_relative = 0.05;
+    it->scene.site.mean_wind_guessed = false;
 }
 
 static void measured_inputs_may_give_use(void **state) {
@@ -72,15 +57,15 @@ static void guesses_never_give_use(void **state) {
         bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
         nothing_guessed(it);
         if (i == 0)
-            it->site.mean_wind_guessed = true;
+            it->scene.site.mean_wind_guessed = true;
         if (i == 1)
-            it->rotor.power_guessed = true;
+            it->scene.rotor.power_guessed = true;
         if (i == 2)
-            it->motor.winding_resistance.u = NAN;
+            it->scene.motor.winding_resistance.u = NAN;
         if (i == 3)
-            it->motor.winding_inductance = sw_quantity_unknown();
+            it->scene.motor.winding_inductance = sw_quantity_unknown();
         if (i == 4)
-            it->motor.voltage_constant.u = NAN;
+            it->scene.motor.voltage_constant.u = NAN;
         run(it);
         assert_int_equal(it->match.verdict, SW_VERDICT_USE_IF);
         tear_down(it);
@@ -89,7 +74,7 @@ static void guesses_never_give_use(void **state) {
 
 static void missing_readings_are_named(void **state) {
     bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
-    it->motor.winding_resistance = sw_quantity_unknown();
+    it->scene.motor.winding_resistance = sw_quantity_unknown();
     run(it);
     assert_int_equal(it->match.verdict, SW_VERDICT_NOT_YET);
     assert_true(sw_remarked(&it->match.reasons, SW_MISSING_RESISTANCE));
@@ -99,7 +84,7 @@ static void missing_readings_are_named(void **state) {
     tear_down(it);
 
     it = set_up(*state, SCENE_DRUM, SCENE_RING);
-    it->motor.pole_pairs.value = 0;
+    it->scene.motor.pole_pairs.value = 0;
     run(it);
     assert_int_equal(it->match.verdict, SW_VERDICT_NOT_YET);
     assert_true(sw_remarked(&it->match.reasons, SW_MISSING_POLE_PAIRS));
@@ -108,7 +93,7 @@ static void missing_readings_are_named(void **state) {
 
 static void no_magnets_leave(void **state) {
     bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
-    it->motor.kind = SW_NO_GENERATOR;
+    it->scene.motor.kind = SW_NO_GENERATOR;
     run(it);
     assert_int_equal(it->match.verdict, SW_VERDICT_LEAVE);
     assert_true(sw_remarked(&it->match.reasons, SW_REASON_NO_MAGNETS));
@@ -117,7 +102,7 @@ static void no_magnets_leave(void **state) {
 
 static void a_sensor_coil_is_no_winding(void **state) {
     bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
-    sw_motor_warn(&it->motor, SW_WARN_SENSOR_COIL, "a coil of a sensor");
+    sw_motor_warn(&it->scene.motor, SW_WARN_SENSOR_COIL, "a coil of a sensor");
     run(it);
     assert_int_equal(it->match.verdict, SW_VERDICT_NOT_YET);
     assert_true(sw_remarked(&it->match.reasons, SW_MISSING_WINDING));
@@ -128,7 +113,7 @@ static void a_sensor_coil_is_no_winding(void **state) {
 static void little_energy_is_left(void **state) {
     bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
     nothing_guessed(it);
-    it->motor.winding_resistance.value = 40000;
+    it->scene.motor.winding_resistance.value = 40000;
     run(it);
     assert_int_equal(it->match.verdict, SW_VERDICT_LEAVE);
     assert_true(sw_remarked(&it->match.reasons, SW_REASON_LITTLE_ENERGY));
@@ -138,7 +123,7 @@ static void little_energy_is_left(void **state) {
 static void stiff_motor_is_second_choice(void **state) {
     bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
     nothing_guessed(it);
-    it->motor.cogging_torque.value = 1.2;
+    it->scene.motor.cogging_torque.value = 1.2;
     it->request.wheel_mm = 100;
     run(it);
     assert_true(it->match.verdict >= SW_VERDICT_USE_IF);
@@ -199,14 +184,16 @@ static void budget_adds_up(void **state) {
     for (size_t i = 0; i < curve->count; i++) {
         double w = curve->point[i].started_rad_s;
         wind[i] = curve->point[i].wind_m_s;
-        taken[i] = w > 0 ? w * sw_rotor_torque_nm(&it->rotor, it->site.density, wind[i], w) : 0;
+        taken[i] =
+            w > 0 ? w * sw_rotor_torque_nm(&it->scene.rotor, it->scene.site.density, wind[i], w)
+                  : 0;
     }
     for (size_t i = 0; i < SW_LOSS_COUNT; i++) {
         sum += budget->loss_kwh[i];
         assert_true(budget->loss_kwh[i] >= -1e-9);
     }
     assert_close(sum, budget->best_kwh, 1e-9 * sum);
-    double by_rotor = sw_year_kwh(wind, taken, curve->count, &it->site, 1);
+    double by_rotor = sw_year_kwh(wind, taken, curve->count, &it->scene.site, 1);
     /* the tables of copper, diodes and torque are held to a part in a thousand each */
     assert_close(budget->best_kwh - budget->loss_kwh[SW_LOSS_OFF_BEST], by_rotor, 3e-3 * by_rotor);
     tear_down(it);
@@ -262,8 +249,8 @@ static void known_inputs_narrow_the_range(void **state) {
     bench *narrow = set_up(*state, SCENE_DRUM, SCENE_RING);
     nothing_guessed(wide);
     nothing_guessed(narrow);
-    wide->site.mean_wind.u = 0.8;
-    narrow->site.mean_wind.u = 0.01;
+    wide->scene.site.mean_wind.u = 0.8;
+    narrow->scene.site.mean_wind.u = 0.01;
     run(wide);
     run(narrow);
     assert_true(narrow->match.sure.started_kwh.u < 0.9 * wide->match.sure.started_kwh.u);

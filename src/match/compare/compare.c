@@ -1,5 +1,6 @@
 #include "src/match/compare/compare.h"
 
+#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -27,30 +28,29 @@ static const double MACHINE_U = 0.08;
 static const double SPEED_U = 0.01;
 
 const char *sw_compare_cause_name(sw_compare_cause cause) {
-    static const char *const NAMES[SW_CAUSE_COUNT] = {
-        "none", "better", "slip", "late_cut_in", "phase_lost", "resistance", "rotor", "machine"};
+    static const char *const NAMES[SW_CAUSE_COUNT] = {"none",        "better",     "slip",
+                                                      "late_cut_in", "phase_lost", "resistance",
+                                                      "rotor",       "machine",    "nothing"};
     return NAMES[cause];
+}
+
+/* On the straight line between neighbours, in the first interval of x that holds `at` (a rotor's
+ * speed may fall with more wind: GSL's tables want x to rise). */
+static double between(const double *x, const double *y, size_t points, double at) {
+    for (size_t i = 1; i < points; i++)
+        if (at >= x[i - 1] && at <= x[i] && x[i] > x[i - 1])
+            return y[i - 1] + (y[i] - y[i - 1]) * (at - x[i - 1]) / (x[i] - x[i - 1]);
+    return NAN;
 }
 
 /* Linear between points of rising at[]; NaN outside. */
 static double predicted_at(const sw_prediction *it, bool wind, double at) {
-    const double *x = wind ? it->wind_m_s : it->rotor_rpm;
-    for (size_t i = 1; i < it->points; i++)
-        if (at >= x[i - 1] && at <= x[i] && x[i] > x[i - 1])
-            return it->watts[i - 1] +
-                   (it->watts[i] - it->watts[i - 1]) * (at - x[i - 1]) / (x[i] - x[i - 1]);
-    return NAN;
+    return between(wind ? it->wind_m_s : it->rotor_rpm, it->watts, it->points, at);
 }
 
 /* Rotor speed that is predicted at a wind; NaN outside. */
 static double speed_at(const sw_prediction *it, double wind_m_s) {
-    for (size_t i = 1; i < it->points; i++)
-        if (wind_m_s >= it->wind_m_s[i - 1] && wind_m_s <= it->wind_m_s[i] &&
-            it->wind_m_s[i] > it->wind_m_s[i - 1])
-            return it->rotor_rpm[i - 1] + (it->rotor_rpm[i] - it->rotor_rpm[i - 1]) *
-                                              (wind_m_s - it->wind_m_s[i - 1]) /
-                                              (it->wind_m_s[i] - it->wind_m_s[i - 1]);
-    return NAN;
+    return between(it->wind_m_s, it->rotor_rpm, it->points, wind_m_s);
 }
 
 /* v (rho / rho_0)^(1/3): the wind that carries as much power at the prediction's density. */
@@ -131,27 +131,22 @@ static double scatter_of(const sw_comparison *it) {
     return predicted > 0 ? sqrt(square) / predicted : NAN;
 }
 
-/* Median of 1 - n_generator / (n_rotor ratio), n_generator = 60 f / p. */
-static int rising(const void *a, const void *b) {
-    double x = *(const double *)a;
-    double y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-static double slip_of(const sw_log *log, double ratio, double pole_pairs) {
+/* Median of 1 - n_generator / (n_rotor ratio), n_generator = 60 f / p; NaN without such rows. */
+static sw_status slip_of(const sw_log *log, double ratio, double pole_pairs, double *median,
+                         sw_error *error) {
     size_t count = 0;
     double *slip = calloc(log->rows, sizeof *slip);
-    for (size_t i = 0; slip != NULL && i < log->rows; i++) {
+    if (slip == NULL)
+        return sw_fail(error, SW_MEMORY, "not enough memory for %zu rows", log->rows);
+    for (size_t i = 0; i < log->rows; i++) {
         const sw_log_row *row = &log->row[i];
         double value = 1 - 60 * row->hertz / pole_pairs / (row->rotor_rpm * ratio);
         if (isfinite(value) && row->hertz > 0)
             slip[count++] = value;
     }
-    if (count > 0)
-        qsort(slip, count, sizeof *slip, rising);
-    double middle = count > 0 ? slip[count / 2] : NAN;
+    *median = count > 0 ? gsl_stats_median(slip, 1, count) : NAN;
     free(slip);
-    return middle;
+    return SW_OK;
 }
 
 /* Nothing in the lowest third of the bins that predict something, the highest third about right. */
@@ -265,6 +260,8 @@ static sw_compare_cause machine_cause(const sw_comparison *it, double share) {
 static sw_compare_cause cause_of(const sw_comparison *it) {
     bool both = isfinite(it->share_at_speed);
     bool short_at_speed = both && it->share_at_speed < 1 - 2 * it->u_at_speed;
+    if (it->share <= 0)
+        return SW_CAUSE_NOTHING;
     if (it->slip > SLIP_MATTERS)
         return SW_CAUSE_SLIP;
     if (cuts_in_late(it))
@@ -305,7 +302,7 @@ sw_status sw_compare(const sw_log *log, const sw_prediction *prediction, double 
         hypot(hypot(log->wind ? prediction->u_relative : MACHINE_U, scatter_of(comparison)),
               beaufort_u(log));
     compare_at_speed(log, prediction, density, comparison);
-    comparison->slip = slip_of(log, prediction->ratio, poles);
+    sw_status status = slip_of(log, prediction->ratio, poles, &comparison->slip, error);
     comparison->cause = cause_of(comparison);
-    return SW_OK;
+    return status;
 }

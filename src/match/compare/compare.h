@@ -73,6 +73,7 @@ typedef enum sw_compare_cause {
     SW_CAUSE_CABLE,   /* resistance in the way: cable, contacts, a hot winding, one diode */
     SW_CAUSE_ROTOR,   /* less in every wind: the rotor catches less */
     SW_CAUSE_MACHINE, /* less at every speed, no pattern */
+    SW_CAUSE_NOTHING, /* no power in any row that should have some */
     SW_CAUSE_COUNT
 } sw_compare_cause;
 

@@ -10,6 +10,7 @@ static const double FUSES_A[] = {1,  2,  3,  5,  7.5, 10,  15,  20,  25,
 static const double FUSE_MARGIN = 1.25;
 static const double INVERSE_MARGIN = 2;
 static const double DIODE_MARGIN = 1.5;
+static const double DUMP_MARGIN = 1.5; /* common practice, no source */
 
 /* Case of the rectifier at most this warm, air beside it this warm. Below the least heat a bridge
  * cools itself. Common practice, no source. */
@@ -40,11 +41,12 @@ static void fill_cable(const sw_shop *shop, double working_a, sw_build_sheet *sh
         sheet->drop_v = 2 * CABLE_M / 1000 * ohm_per_km * working_a;
 }
 
-static void fill_dump(const sw_load *load, sw_build_sheet *sheet) {
+/* It must take what comes up to the wind at which the rotor is stopped or tied down. */
+static void fill_dump(const sw_load *load, double stop_dc_w, sw_build_sheet *sheet) {
     double full_v = sw_quantity_known(load->full_voltage) ? load->full_voltage.value
                                                           : 1.2 * load->voltage.value;
     bool battery = load->kind == SW_LOAD_BATTERY;
-    sheet->dump_w = battery ? 1.5 * sheet->working_dc_w : NAN;
+    sheet->dump_w = battery ? DUMP_MARGIN * stop_dc_w : NAN;
     sheet->dump_ohm = battery && sheet->dump_w > 0 ? full_v * full_v / sheet->dump_w : NAN;
 }
 
@@ -85,5 +87,6 @@ void sw_build_sheet_fill(const sw_build_sheet_request *request, sw_build_sheet *
         sheet->diode_heat_w > SELF_COOLED_W ? (CASE_DEGC - AIR_DEGC) / sheet->diode_heat_w : NAN;
     sheet->fuse_a = fuse_above(sheet->storm_dc_a);
     fill_cable(request->shop, sw_plant_at(plant, SW_GENERATOR_DC_AMPS, working), sheet);
-    fill_dump(request->load, sheet);
+    double stopped = sw_plant_settle(plant, sheet->stop_wind, 0).running_rad_s;
+    fill_dump(request->load, sw_plant_at(plant, SW_GENERATOR_DC_POWER, stopped), sheet);
 }

@@ -129,7 +129,8 @@ sw_claim_finding sw_claim_check(const sw_claim_request *request) {
         it.delivered_known = at_speed(request, request->claim.speed_rpm, &it.delivered);
     it.at_most = !sw_quantity_known(request->motor->winding_inductance) &&
                  request->motor->kind != SW_BRUSHED;
-    it.kept = it.delivered_known &&
+    /* an upper bound that reaches the claim keeps nothing */
+    it.kept = it.delivered_known && !it.at_most &&
               sw_claim_power_w(&it.delivered) >= KEPT_SHARE * request->claim.power_w;
     find_needed(request, &it);
     if (!it.reached)

@@ -8,33 +8,23 @@
 #include <math.h>
 
 typedef struct bench {
-    sw_rotor rotor;
-    sw_motor motor;
-    sw_site site;
-    sw_load load;
-    sw_shop shop;
+    scene scene;
     sw_search_request request;
 } bench;
 
 static void set_up(const sw_units *units, const char *rotor, const char *motor, bench *it) {
-    it->rotor = scene_rotor(units, rotor);
-    it->motor = scene_motor(units, motor);
-    it->site = scene_site(units, SCENE_SITE);
-    it->load = scene_load(units, SCENE_LOAD);
-    it->shop = scene_shop();
-    it->request = (sw_search_request){.motor = &it->motor,
-                                      .rotor = &it->rotor,
-                                      .site = &it->site,
-                                      .load = &it->load,
-                                      .shop = &it->shop,
+    scene_set_up(units, rotor, motor, SCENE_SITE, &it->scene);
+    it->request = (sw_search_request){.motor = &it->scene.motor,
+                                      .rotor = &it->scene.rotor,
+                                      .site = &it->scene.site,
+                                      .load = &it->scene.load,
+                                      .shop = &it->scene.shop,
                                       .rim = {3, 2, 1.5, 300, NAN, 1, NAN, 0},
                                       .wheel_mm = NAN};
 }
 
 static void tear_down(bench *it) {
-    sw_rotor_free(&it->rotor);
-    sw_site_free(&it->site);
-    sw_shop_free(&it->shop);
+    scene_tear_down(&it->scene);
 }
 
 static void run(bench *it, sw_search *search) {
@@ -82,7 +72,8 @@ static void contact_force_holds_the_working_torque(void **state) {
         if (choice->rejection != SW_REJECTED_NOT)
             continue;
         sw_plant plant = sw_search_plant(&it.request, &search, choice);
-        double friction = sw_range_middle(sw_shop_surface(&it.shop, choice->drive.wheel_mm)->wet);
+        double friction =
+            sw_range_middle(sw_shop_surface(&it.scene.shop, choice->drive.wheel_mm)->wet);
         double rolling_nm = choice->press.least_n * choice->drive.rolling_mm * 1e-3;
         double holds_nm =
             sw_grip_torque_nm(choice->press.least_n, friction, choice->drive.wheel_mm) / 1.5 -
@@ -90,8 +81,8 @@ static void contact_force_holds_the_working_torque(void **state) {
         for (double wind = 3; wind <= choice->working_wind; wind += 0.5) {
             double w = sw_plant_settle(&plant, wind, 0).running_rad_s;
             double rpm = sw_plant_generator_rpm(&plant, w);
-            double torque =
-                sw_plant_at(&plant, SW_GENERATOR_TORQUE, w) + sw_motor_drag_nm(&it.motor, rpm);
+            double torque = sw_plant_at(&plant, SW_GENERATOR_TORQUE, w) +
+                            sw_motor_drag_nm(&it.scene.motor, rpm);
             /* torque is sampled at 48 speeds, the speed settled in three rounds */
             assert_true(torque <= holds_nm * 1.005);
         }
@@ -147,8 +138,8 @@ static void rewires_only_what_is_reachable(void **state) {
     sw_search search;
     set_up(*state, SCENE_DRUM, SCENE_RING, &it);
     it.request.outlook = true;
-    it.motor.can_rewire = SW_REWIRE_NO;
-    it.motor.coil_groups = 2;
+    it.scene.motor.can_rewire = SW_REWIRE_NO;
+    it.scene.motor.coil_groups = 2;
     run(&it, &search);
     assert_int_equal(count_rewired(&search, true, false), 0);
     assert_int_equal(count_rewired(&search, false, false), 2);
@@ -156,12 +147,12 @@ static void rewires_only_what_is_reachable(void **state) {
     assert_true(count_rewired(&search, false, true) > 0);
     assert_int_equal(search.electrical[search.choice[0].electrical].rewiring, SW_REWIRING_NONE);
     sw_search_free(&search);
-    it.motor.can_rewire = SW_REWIRE_ENDS_REACHABLE;
+    it.scene.motor.can_rewire = SW_REWIRE_ENDS_REACHABLE;
     run(&it, &search);
     assert_int_equal(count_rewired(&search, true, false), 2);
     assert_int_equal(count_rewired(&search, true, true), 0);
     sw_search_free(&search);
-    it.motor.can_rewire = SW_REWIRE_REWIND;
+    it.scene.motor.can_rewire = SW_REWIRE_REWIND;
     it.request.outlook = false;
     run(&it, &search);
     assert_true(count_rewired(&search, true, true) > 0);
@@ -187,7 +178,7 @@ static void voltages_are_chosen_among_those_possible(void **state) {
             continue;
         assert_true(other->other_battery && !other->reachable);
         assert_close(other->load.voltage.value, 25.2, 1e-9);
-        assert_close(other->load.resistance.value, 2 * it.load.resistance.value, 1e-12);
+        assert_close(other->load.resistance.value, 2 * it.scene.load.resistance.value, 1e-12);
         if (wanted(&search.choice[i]))
             at_24 = fmax(at_24, search.choice[i].started_kwh);
     }
@@ -212,8 +203,8 @@ static void no_voltage_is_left_out(void **state) {
     static const double NAMED[SW_VOLTAGE_LIMIT] = {12, 24, 36, 48};
     bench it;
     set_up(*state, SCENE_DRUM, SCENE_RING, &it);
-    it.motor.can_rewire = SW_REWIRE_ENDS_REACHABLE;
-    it.motor.coil_groups = 2;
+    it.scene.motor.can_rewire = SW_REWIRE_ENDS_REACHABLE;
+    it.scene.motor.coil_groups = 2;
     it.request.outlook = true;
     it.request.voltages = SW_VOLTAGE_LIMIT;
     it.request.machines = SW_MACHINE_LIMIT;
@@ -243,13 +234,13 @@ static void a_wiring_that_no_wheel_helps_is_told(void **state) {
     sw_search search;
     sw_rejected_way way[SW_ELECTRICAL_LIMIT];
     set_up(*state, SCENE_DRUM, SCENE_RING, &it);
-    it.motor.limit_speed = sw_quantity_of(5, NAN, "rpm"); /* no wheel turns it so slowly */
+    it.scene.motor.limit_speed = sw_quantity_of(5, NAN, "rpm"); /* no wheel turns it so slowly */
     run(&it, &search);
     assert_int_equal(sw_rejected_ways(&search, way), search.electricals);
     assert_int_equal(way[0].electrical, 0);
     assert_int_equal(way[0].why, search.choice[0].rejection);
     sw_search_free(&search);
-    it.motor.limit_speed = sw_quantity_unknown();
+    it.scene.motor.limit_speed = sw_quantity_unknown();
     run(&it, &search);
     assert_true(search.found);
     assert_int_equal(sw_rejected_ways(&search, way), 0);
@@ -295,10 +286,10 @@ static void starts_by_the_wind_asked_for(void **state) {
 
 static double best_kwh(bench *it, double low_v, double high_v) {
     sw_search search;
-    it->load.kind = SW_LOAD_CONVERTER;
-    it->load.window_low_v = low_v;
-    it->load.window_high_v = high_v;
-    it->load.voltage = sw_quantity_of(0.5 * (low_v + high_v), NAN, "V");
+    it->scene.load.kind = SW_LOAD_CONVERTER;
+    it->scene.load.window_low_v = low_v;
+    it->scene.load.window_high_v = high_v;
+    it->scene.load.voltage = sw_quantity_of(0.5 * (low_v + high_v), NAN, "V");
     run(it, &search);
     assert_true(search.found);
     double energy = search.choice[0].started_kwh;
@@ -325,10 +316,10 @@ static void a_converter_is_not_overvolted(void **state) {
     bench it;
     sw_search search;
     set_up(*state, SCENE_DRUM, SCENE_RING, &it);
-    it.load.kind = SW_LOAD_CONVERTER;
-    it.load.window_low_v = it.load.window_high_v = 20;
-    it.load.voltage = sw_quantity_of(20, NAN, "V");
-    it.load.input_max_v = 60;
+    it.scene.load.kind = SW_LOAD_CONVERTER;
+    it.scene.load.window_low_v = it.scene.load.window_high_v = 20;
+    it.scene.load.voltage = sw_quantity_of(20, NAN, "V");
+    it.scene.load.input_max_v = 60;
     run(&it, &search);
     size_t left_out = 0;
     for (size_t i = 0; i < search.choices; i++)
@@ -387,8 +378,8 @@ static void limits_are_kept(void **state) {
     bench it;
     sw_search search;
     set_up(*state, SCENE_DRUM, SCENE_RING, &it);
-    it.motor.limit_current = sw_quantity_of(1.0, NAN, "A");
-    it.motor.limit_speed = sw_quantity_of(1200, NAN, "rpm");
+    it.scene.motor.limit_current = sw_quantity_of(1.0, NAN, "A");
+    it.scene.motor.limit_speed = sw_quantity_of(1200, NAN, "rpm");
     run(&it, &search);
     for (size_t i = 0; i < search.choices; i++) {
         const sw_choice *choice = &search.choice[i];

@@ -48,28 +48,16 @@ static void one_after_another_pays_where_cogging_holds(void **state) {
 }
 
 static void one_motor_has_no_stages(void **state) {
-    sw_rotor rotor = scene_rotor(*state, SCENE_DRUM);
-    sw_motor motor = scene_motor(*state, SCENE_RING);
-    sw_site site = scene_site(*state, SCENE_SITE);
-    sw_load load = scene_load(*state, SCENE_LOAD);
-    sw_shop shop = scene_shop();
+    scene it;
+    scene_set_up(*state, SCENE_DRUM, SCENE_RING, SCENE_SITE, &it);
     sw_match *match = test_calloc(1, sizeof *match);
     sw_error error = {0};
-    sw_match_request request = {.motor = &motor,
-                                .rotor = &rotor,
-                                .site = &site,
-                                .load = &load,
-                                .shop = &shop,
-                                .wheel_mm = 125,
-                                .run_out_mm = NAN,
-                                .moving_kg = NAN};
+    sw_match_request request = scene_request(&it, 125);
     assert_ok(sw_match_run(&request, match, &error), &error);
     assert_false(match->stages.pays);
     sw_match_free(match);
     test_free(match);
-    sw_rotor_free(&rotor);
-    sw_site_free(&site);
-    sw_shop_free(&shop);
+    scene_tear_down(&it);
 }
 
 int main(void) {

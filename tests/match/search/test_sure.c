@@ -6,11 +6,7 @@
 #include <math.h>
 
 typedef struct bench {
-    sw_rotor rotor;
-    sw_motor motor;
-    sw_site site;
-    sw_load load;
-    sw_shop shop;
+    scene scene;
     sw_match match;
     sw_sure_request request;
 } bench;
@@ -18,29 +14,19 @@ typedef struct bench {
 static bench *set_up(const sw_units *units) {
     static bench it;
     sw_error error = {0};
-    it = (bench){.rotor = scene_rotor(units, SCENE_DRUM),
-                 .motor = scene_motor(units, SCENE_RING),
-                 .site = scene_site(units, SCENE_SITE),
-                 .load = scene_load(units, SCENE_LOAD),
-                 .shop = scene_shop()};
-    sw_match_request request = {.motor = &it.motor,
-                                .rotor = &it.rotor,
-                                .site = &it.site,
-                                .load = &it.load,
-                                .shop = &it.shop,
-                                .wheel_mm = NAN,
-                                .run_out_mm = NAN,
-                                .moving_kg = NAN,
-                                .brief = true};
+    it = (bench){0};
+    scene_set_up(units, SCENE_DRUM, SCENE_RING, SCENE_SITE, &it.scene);
+    sw_match_request request = scene_request(&it.scene, NAN);
+    request.brief = true;
     assert_ok(sw_match_run(&request, &it.match, &error), &error);
     assert_true(it.match.recommended);
     it.request = (sw_sure_request){
         .chosen = {.plant = it.match.plant,
-                   .surface = sw_shop_surface(&it.shop, it.match.plant.drive.wheel_mm),
+                   .surface = sw_shop_surface(&it.scene.shop, it.match.plant.drive.wheel_mm),
                    .top_wind = it.match.best.top_wind,
                    .started_kwh = it.match.started_kwh,
                    .running_kwh = it.match.running_kwh},
-        .site = &it.site,
+        .site = &it.scene.site,
         .u = {[SW_DOUBT_WIND] = 0.12, [SW_DOUBT_ROTOR] = 0.15, [SW_DOUBT_DRAG] = 0.2},
         .draws = 600};
     return &it;
@@ -48,9 +34,7 @@ static bench *set_up(const sw_units *units) {
 
 static void tear_down(bench *it) {
     sw_match_free(&it->match);
-    sw_rotor_free(&it->rotor);
-    sw_site_free(&it->site);
-    sw_shop_free(&it->shop);
+    scene_tear_down(&it->scene);
 }
 
 static sw_sure run(const bench *it, const sw_sure_request *request) {
@@ -96,13 +80,13 @@ static void what_nobody_doubts_stands(void **state) {
     bench *it = set_up(*state);
     sw_thresholds usual = SW_THRESHOLDS;
     static sw_potential potential;
-    sw_potential_of(&it->rotor, &it->site, &potential);
-    sw_verdict_request verdict = {.motor = &it->motor,
+    sw_potential_of(&it->scene.rotor, &it->scene.site, &potential);
+    sw_verdict_request verdict = {.motor = &it->scene.motor,
                                   .search = &it->match.search,
                                   .missing = &it->match.missing,
                                   .guessed = &it->match.guessed,
                                   .thresholds = &usual,
-                                  .mean_wind = it->site.mean_wind.value,
+                                  .mean_wind = it->scene.site.mean_wind.value,
                                   .started_kwh = it->match.started_kwh,
                                   .running_kwh = it->match.running_kwh,
                                   .potential_kwh = it->match.potential_kwh,
