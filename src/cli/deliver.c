@@ -222,8 +222,8 @@ static sw_status run_speed(const sw_cli *cli, const sw_arguments *arguments, con
         return status;
     }
     sw_text text = {0};
-    sw_deliver_text(&asked->motor, &asked->wiring, &asked->load, &answer, shown, cli->details,
-                    &text);
+    const sw_deliver_text_options options = {cli->us_units, cli->details};
+    sw_deliver_text(&asked->motor, &asked->wiring, &asked->load, &answer, shown, &options, &text);
     status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;
@@ -292,7 +292,7 @@ static sw_status run_sweep(const sw_cli *cli, const sw_arguments *arguments, con
         cJSON_Delete(root);
     } else {
         sw_text text = {0};
-        sw_sweep_text(&asked->wiring, &asked->load, &sweep, &text);
+        sw_sweep_text(&asked->wiring, &asked->load, &sweep, cli->us_units, &text);
         status = sw_cli_print_text(&text, error);
         sw_text_free(&text);
     }

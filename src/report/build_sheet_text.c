@@ -15,15 +15,22 @@ static void item(sw_text *text, const char *mark, const char *words) {
 #define BOX "[ ]"
 #define DOT " - "
 
-/* Thinnest American wire gauge with at least this area: d = 0.127 mm x 92^((36 - n)/39), ASTM B258
- * (from memory). */
-static int awg_of(double area_mm2) {
-    for (int n = 24; n > 0; n--) {
+/* Thinnest American wire gauge in the shops (even numbers) with at least this area, then 1/0 to
+ * 4/0, which count as 0 to -3: d = 0.127 mm x 92^((36 - n)/39), ASTM B258 (from memory). */
+static void awg_said(double area_mm2, char *out, size_t room) {
+    static const int STOCKED[] = {22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 0, -1, -2, -3};
+    enum { COUNT = sizeof STOCKED / sizeof *STOCKED };
+    int n = STOCKED[0];
+    for (size_t i = 0; i < COUNT; i++) {
+        n = STOCKED[i];
         double diameter_mm = 0.127 * pow(92, (36.0 - n) / 39);
         if (0.785398 * diameter_mm * diameter_mm >= 0.98 * area_mm2)
-            return n;
+            break;
     }
-    return 0;
+    if (n > 0)
+        snprintf(out, room, "%d AWG or thicker", n);
+    else
+        snprintf(out, room, "%d/0 AWG or thicker", 1 - n);
 }
 
 static bool battery_of(const sw_match *match) {
@@ -78,8 +85,7 @@ static void say_wires(const sw_match *match, sw_text *text) {
              sw_say_value(false, sheet->diode_heat_w, "W").text);
     item(text, DOT, words);
     if (isfinite(sheet->sink_k_w)) {
-        snprintf(words, sizeof words, "Heat sink of %s or better.",
-                 sw_say_value(false, sheet->sink_k_w, "K/W").text);
+        sw_sink_say(sheet->sink_k_w, words, sizeof words);
         item(text, DOT, words);
     }
 }
@@ -88,7 +94,7 @@ static void say_cable(const sw_build_sheet *sheet, bool us, sw_text *text) {
     char size[60];
     char words[320];
     if (us)
-        snprintf(size, sizeof size, "%d AWG or thicker", awg_of(sheet->cable_mm2));
+        awg_said(sheet->cable_mm2, size, sizeof size);
     else
         snprintf(size, sizeof size, "at least %g mm\u00b2", sheet->cable_mm2);
     size_t used =
@@ -112,15 +118,14 @@ static void say_fuse(const sw_match *match, bool us, sw_text *text) {
     }
     if (isfinite(sheet->cable_mm2))
         say_cable(sheet, us, text);
-    if (isfinite(sheet->dump_ohm)) {
-        snprintf(words, sizeof words,
-                 "Dump load of about %s that takes %.0f W, on the rotor's side of the fuse, "
-                 "so that a blown fuse leaves it connected. It is enough up to %s: by then the "
-                 "rotor is stopped or tied down.",
-                 sw_say_value(false, sheet->dump_ohm, "ohm").text, ceil(sheet->dump_w / 5) * 5,
-                 sw_say_value(us, sheet->stop_wind, "m/s").text);
-        item(text, DOT, words);
-    }
+    if (isfinite(sheet->dump_ohm))
+        sw_text_paragraph(text, 6,
+                          "  " DOT " Dump load of about %s that takes %.0f W, on the rotor's side "
+                          "of the fuse, so that a blown fuse leaves it connected. It is enough up "
+                          "to %s: by then the rotor is stopped or tied down.",
+                          sw_say_value(false, sheet->dump_ohm, "ohm").text,
+                          ceil(sheet->dump_w / 5) * 5,
+                          sw_say_value(us, sheet->stop_wind, "m/s").text);
 }
 
 static const char *load_said(const sw_match *match) {

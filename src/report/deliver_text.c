@@ -1,16 +1,13 @@
 #include "src/report/deliver_text.h"
 
+#include "shared/constants.h"
 #include "src/match/deliver/deliver_figures.h"
 #include "src/report/deliver_json.h"
+#include "src/report/say.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-
-enum { NUMBER_ROOM = 64 };
-
-/* An uncertainty below this part of the value is what was given, or rounding. */
-static const double EXACT = 1e-6;
 
 /* Figures shown always, and with --details, in the order of the page. */
 static const struct {
@@ -49,13 +46,6 @@ static const sw_figure *figure_named(const char *key) {
     return NULL;
 }
 
-/* A number as one would say it: three figures. */
-static void say(double value, const char *unit, char *out) {
-    const double size = fabs(value);
-    const int decimals = size >= 99.95 ? 0 : size >= 9.995 ? 1 : size >= 0.9995 ? 2 : 3;
-    snprintf(out, NUMBER_ROOM, "%.*f%s%s", decimals, value, *unit == '\0' ? "" : " ", unit);
-}
-
 static double got_w(const sw_wiring *wiring, const sw_deliver_load *load,
                     const sw_operating_point *point) {
     if (wiring->rectifier == SW_RECTIFIER_NONE) {
@@ -87,58 +77,48 @@ static void write_rest_voltage(const sw_deliver_load *load, sw_text *text) {
 
 static void write_nothing(const sw_deliver_load *load, const sw_deliver_answer *answer,
                           sw_text *text) {
-    char speed[NUMBER_ROOM];
-    char cut_in[NUMBER_ROOM];
-    say(answer->point.speed_rpm, "rpm", speed);
-    say(answer->cut_in_rpm, "rpm", cut_in);
+    const sw_said speed = sw_say_value(false, answer->point.speed_rpm, "rpm");
+    const sw_said cut_in = sw_say_value(false, answer->cut_in_rpm, "rpm");
     if (load->kind == SW_LOAD_RESISTOR) {
-        sw_text_paragraph(text, 0, "Nothing comes out at %s.", speed);
+        sw_text_paragraph(text, 0, "Nothing comes out at %s.", speed.text);
         return;
     }
-    char volts[NUMBER_ROOM];
-    say(load->battery_v, "V", volts);
+    const sw_said volts = sw_say_value(false, load->battery_v, "V");
     sw_text_paragraph(text, 0,
                       "Nothing comes out at %s: cut-in (where it starts charging %s) is "
                       "at %s.",
-                      speed, volts, cut_in);
+                      speed.text, volts.text, cut_in.text);
     write_rest_voltage(load, text);
 }
 
 static void write_answer(const sw_wiring *wiring, const sw_deliver_load *load,
-                         const sw_deliver_answer *answer, sw_text *text) {
+                         const sw_deliver_answer *answer, bool us, sw_text *text) {
     const sw_operating_point *p = &answer->point;
     if (p->conduction == SW_CONDUCTION_NONE) {
         write_nothing(load, answer, text);
         return;
     }
-    char speed[NUMBER_ROOM];
-    char watts[NUMBER_ROOM];
-    char shaft[NUMBER_ROOM];
-    char torque[NUMBER_ROOM];
-    char cut_in[NUMBER_ROOM];
-    say(p->speed_rpm, "rpm", speed);
-    say(got_w(wiring, load, p), "W", watts);
-    say(p->shaft_power_w, "W", shaft);
-    say(p->shaft_torque_nm, "N m", torque);
-    say(answer->cut_in_rpm, "rpm", cut_in);
+    const sw_said speed = sw_say_value(false, p->speed_rpm, "rpm");
+    const sw_said watts = sw_say_value(false, got_w(wiring, load, p), "W");
+    const sw_said shaft = sw_say_value(false, p->shaft_power_w, "W");
+    const sw_said torque = sw_say_value(us, p->shaft_torque_nm, "N m");
+    const sw_said cut_in = sw_say_value(false, answer->cut_in_rpm, "rpm");
     sw_text_paragraph(text, 0,
                       "At %s it puts %s into %s and takes %s (%s) from the shaft: %.0f %% gets "
                       "through.",
-                      speed, watts,
+                      speed.text, watts.text,
                       wiring->rectifier == SW_RECTIFIER_NONE ? "the resistors" : into(load->kind),
-                      shaft, torque, 100.0 * p->efficiency);
+                      shaft.text, torque.text, 100.0 * p->efficiency);
     if (load->kind != SW_LOAD_RESISTOR) {
-        sw_text_paragraph(text, 0, "Cut-in (where it starts charging) is at %s.", cut_in);
+        sw_text_paragraph(text, 0, "Cut-in (where it starts charging) is at %s.", cut_in.text);
         write_rest_voltage(load, text);
     }
 }
 
 static void write_check(const sw_wiring *wiring, const sw_deliver_load *load,
                         const sw_operating_point *p, sw_text *text) {
-    char amps[NUMBER_ROOM];
-    char volts[NUMBER_ROOM];
-    say(p->dc_current_a, "A", amps);
-    say(p->dc_voltage_v, "V", volts);
+    const sw_said amps = sw_say_value(false, p->dc_current_a, "A");
+    const sw_said volts = sw_say_value(false, p->dc_voltage_v, "V");
     if (wiring->rectifier == SW_RECTIFIER_NONE || p->conduction == SW_CONDUCTION_NONE) {
         return;
     }
@@ -146,32 +126,31 @@ static void write_check(const sw_wiring *wiring, const sw_deliver_load *load,
         sw_text_paragraph(text, 0,
                           "To check: a meter on DC volts across the resistor should show "
                           "about %s.",
-                          volts);
+                          volts.text);
         return;
     }
     sw_text_paragraph(text, 0,
                       "To check: an ammeter for direct current in the lead to %s should "
                       "show about %s.",
-                      into(load->kind), amps);
+                      into(load->kind), amps.text);
 }
 
 static void write_numbers(const sw_wiring *wiring, const sw_deliver_load *load,
-                          const sw_deliver_answer *answer, bool details, sw_text *text) {
-    sw_text_add(text, "\nNumbers (± covers 95 %%)\n");
+                          const sw_deliver_answer *answer, const sw_deliver_text_options *options,
+                          sw_text *text) {
+    sw_text_add(text, "\nNumbers (each ± holds 19 times in 20)\n");
     for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
         const sw_figure *figure = figure_named(lines[i].key);
         const double value = sw_figure_value(figure, &answer->point);
-        if ((lines[i].details && !details) || sw_figure_absent(figure, wiring, load) != NULL ||
-            !isfinite(value)) {
+        if ((lines[i].details && !options->details) ||
+            sw_figure_absent(figure, wiring, load) != NULL || !isfinite(value)) {
             continue;
         }
-        char number[NUMBER_ROOM];
         const double u = sw_figure_value(figure, &answer->u);
-        sw_quantity_print(sw_quantity_of(value, u > EXACT * fabs(value) ? u : NAN, figure->unit),
-                          number, sizeof number);
-        sw_text_add(text, "  %-32s %s\n", lines[i].label, number);
+        sw_text_add(text, "  %-32s %s\n", lines[i].label,
+                    sw_say(options->us, sw_quantity_of(value, u, figure->unit)).text);
     }
-    if (details) {
+    if (options->details) {
         sw_text_add(text, "  %-32s %s\n", "current flows",
                     sw_conduction_name(answer->point.conduction));
         sw_text_add(text, "  %-32s %.1e\n", "error of the calculation", answer->point.residual);
@@ -223,56 +202,57 @@ static void write_cautions(const sw_wiring *wiring, const sw_deliver_answer *ans
     if (wiring->rectifier == SW_RECTIFIER_NONE) {
         return;
     }
-    char open[NUMBER_ROOM];
-    say(answer->open_v, "V", open);
+    const sw_said open = sw_say_value(false, answer->open_v, "V");
     sw_text_add(text, "\n");
-    sw_text_paragraph(
-        text, 0,
-        "With the load off, the rectifier's terminals rise to %s at this "
-        "speed%s.",
-        open, answer->open_v > 60.0 ? ": dangerous to touch (60 V is the limit when dry)" : "");
+    sw_text_paragraph(text, 0,
+                      "With the load off, the rectifier's terminals rise to %s at this "
+                      "speed%s.",
+                      open.text,
+                      answer->open_v > 60.0 ? ": dangerous to touch (60 V is the limit when dry)"
+                                            : "");
 }
 
 static void write_heat(const sw_diode_heat *heat, sw_text *text) {
-    char number[NUMBER_ROOM];
+    char sink[160];
     if (heat->block_w > 0.0) {
-        say(heat->block_w, "W", number);
         sw_text_add(text, "\n");
-        sw_text_paragraph(text, 0, "The rectifier's %d diodes give off %s.", heat->diodes, number);
+        sw_text_paragraph(text, 0, "The rectifier's %d diodes give off %s.", heat->diodes,
+                          sw_say_value(false, heat->block_w, "W").text);
     }
     if (isfinite(heat->sink_k_w) && heat->block_w > 0.0) {
-        say(heat->sink_k_w, "K/W", number);
-        if (heat->sink_k_w > 0.0) {
-            sw_text_paragraph(text, 0, "Heat sink: %s or less.", number);
-        } else {
-            sw_text_paragraph(text, 0, "No heat sink can keep these diodes cool: use larger ones.");
-        }
+        sw_sink_say(heat->sink_k_w, sink, sizeof sink);
+        sw_text_paragraph(text, 0, "%s",
+                          heat->sink_k_w > 0.0
+                              ? sink
+                              : "No heat sink can keep these diodes cool: use larger ones.");
     }
     if (!heat->current_fine) {
-        say(heat->rated_a, "A", number);
-        sw_text_paragraph(text, 0, "The diodes are too small: sold for %s.", number);
+        sw_text_paragraph(text, 0, "The diodes are too small: sold for %s.",
+                          sw_say_value(false, heat->rated_a, "A").text);
     }
     if (!heat->inverse_fine) {
-        say(heat->rated_v, "V", number);
         sw_text_paragraph(text, 0,
                           "The diodes hold too few volts: sold for %s, and twice what they see "
                           "with the load off is wanted.",
-                          number);
+                          sw_say_value(false, heat->rated_v, "V").text);
     }
 }
 
 void sw_deliver_text(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
-                     const sw_deliver_answer *answer, const sw_diode_heat *heat, bool details,
-                     sw_text *text) {
-    write_answer(wiring, load, answer, text);
+                     const sw_deliver_answer *answer, const sw_diode_heat *heat,
+                     const sw_deliver_text_options *options, sw_text *text) {
+    write_answer(wiring, load, answer, options->us, text);
     write_check(wiring, load, &answer->point, text);
-    write_numbers(wiring, load, answer, details, text);
+    write_numbers(wiring, load, answer, options, text);
     write_guesses(motor, answer, text);
     write_cautions(wiring, answer, text);
     if (heat != NULL) {
         write_heat(heat, text);
     }
 }
+
+/* 1 lbf ft in N m; a foot is 0.3048 m exactly. */
+static const double LBF_FT_NM = SW_POUND_KG * SW_GRAVITY_M_S2 * 0.3048;
 
 static void column(double value, int width, int decimals, sw_text *text) {
     if (isfinite(value)) {
@@ -283,14 +263,15 @@ static void column(double value, int width, int decimals, sw_text *text) {
 }
 
 void sw_sweep_text(const sw_wiring *wiring, const sw_deliver_load *load, const sw_sweep *sweep,
-                   sw_text *text) {
+                   bool us, sw_text *text) {
     if (load->kind != SW_LOAD_RESISTOR) {
         sw_text_paragraph(text, 0, "Cut-in (where it starts charging) is at %.1f rpm.",
                           sweep->cut_in_rpm);
     }
     sw_text_add(text, "\n  speed   direct    power   shaft    gets   best constant    best\n");
     sw_text_add(text, "         current     out  torque through     voltage    resistor\n");
-    sw_text_add(text, "    rpm        A       W     N m       %%      V       W     ohm\n");
+    sw_text_add(text, "    rpm        A       W %7s       %%      V       W     ohm\n",
+                us ? "lbf ft" : "N m");
     for (size_t r = 0; r < sweep->rows; r++) {
         const sw_sweep_row *row = &sweep->row[r];
         const sw_operating_point *p = &row->point;
@@ -298,7 +279,7 @@ void sw_sweep_text(const sw_wiring *wiring, const sw_deliver_load *load, const s
         column(p->speed_rpm, 7, 0, text);
         column(plain ? p->phase_current_rms_a : p->dc_current_a, 9, 2, text);
         column(got_w(wiring, load, p), 8, 1, text);
-        column(p->shaft_torque_nm, 8, 2, text);
+        column(us ? p->shaft_torque_nm / LBF_FT_NM : p->shaft_torque_nm, 8, 2, text);
         column(p->conduction == SW_CONDUCTION_NONE ? NAN : 100.0 * p->efficiency, 8, 0, text);
         column(row->best_voltage_v, 7, 1, text);
         column(row->best_voltage_w, 8, 1, text);

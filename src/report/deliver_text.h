@@ -9,10 +9,15 @@
 
 #include <stdbool.h>
 
+typedef struct sw_deliver_text_options {
+    bool us;
+    bool details;
+} sw_deliver_text_options;
+
 void sw_deliver_text(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
-                     const sw_deliver_answer *answer, const sw_diode_heat *heat, bool details,
-                     sw_text *text);
+                     const sw_deliver_answer *answer, const sw_diode_heat *heat,
+                     const sw_deliver_text_options *options, sw_text *text);
 void sw_sweep_text(const sw_wiring *wiring, const sw_deliver_load *load, const sw_sweep *sweep,
-                   sw_text *text);
+                   bool us, sw_text *text);
 
 #endif

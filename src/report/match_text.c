@@ -23,7 +23,7 @@ static bool pushed(const sw_match *match) {
 
 static void say_energy(const sw_match *match, sw_text *line) {
     const sw_spread *spread = pushed(match) ? &match->sure.running_kwh : &match->sure.started_kwh;
-    sw_said range = sw_say_range(spread->low, spread->high, "kWh");
+    sw_said range = sw_say_energy_range(spread->low, spread->high);
     sw_text_add(line, " Expect %s a year.", range.text);
 }
 
@@ -136,7 +136,7 @@ static void row(sw_text *text, const char *label, sw_said said, const char *comm
 }
 
 static sw_said range_of(const sw_spread *spread) {
-    return sw_say_range(spread->low, spread->high, "kWh");
+    return sw_say_energy_range(spread->low, spread->high);
 }
 
 static void say_energy_rows(const sw_match *match, bool details, sw_text *text) {

@@ -25,6 +25,7 @@ static const us_row US_ROWS[] = {
     {"kg", 1 / SW_POUND_KG, "lb"},
     {"N", 1 / (SW_POUND_KG * SW_GRAVITY_M_S2), "lbf"},
     {"N m", 1 / (SW_POUND_KG * SW_GRAVITY_M_S2 * 0.3048), "lbf ft"},
+    {"kg m2", 1 / (SW_POUND_KG * 0.3048 * 0.3048), "lb ft\u00b2"},
 };
 
 static const us_row *us_row_of(bool us, const char *unit) {
@@ -34,19 +35,18 @@ static const us_row *us_row_of(bool us, const char *unit) {
     return NULL;
 }
 
-/* Decimals that leave so many figures of a value. */
-static int decimals_of(double value, int figures) {
+/* Places behind the point that leave so many figures of a value; below zero for tens, hundreds. */
+static int places_of(double value, int figures) {
+    enum { MOST = 9 };
     if (!(fabs(value) > 0))
         return 0;
-    int decimals = figures - 1 - (int)floor(log10(fabs(value)) + 1e-9);
-    return decimals < 0 ? 0 : decimals > 9 ? 9 : decimals;
+    int places = figures - 1 - (int)floor(log10(fabs(value)) + 1e-9);
+    return places > MOST ? MOST : places;
 }
 
-/* To so many figures, with zeros before the point: 137 -> 140. */
-static double rounded(double value, int figures) {
-    if (!(fabs(value) > 0))
-        return 0;
-    double step = pow(10, floor(log10(fabs(value)) + 1e-9) + 1 - figures);
+/* Rounded to so many places: 137 to -1 of them is 140. */
+static double rounded(double value, int places) {
+    double step = pow(10, -places);
     return round(value / step) * step;
 }
 
@@ -66,12 +66,37 @@ static void strip_zeros(char *number) {
         number[--length] = '\0';
 }
 
+/* A number rounded to so many places, without zeros at its end unless they are kept. */
+static void number_of(double value, int places, bool keep_zeros, char *out, size_t room) {
+    snprintf(out, room, "%.*f", places > 0 ? places : 0, rounded(value, places));
+    if (!keep_zeros)
+        strip_zeros(out);
+}
+
 static sw_said plain(double value, int figures, const char *shown) {
     sw_said said;
-    char number[32];
-    snprintf(number, sizeof number, "%.*f", decimals_of(value, figures), rounded(value, figures));
-    strip_zeros(number);
+    char number[24];
+    number_of(value, places_of(value, figures), false, number, sizeof number);
     snprintf(said.text, sizeof said.text, "%s%s%s", number, *shown == '\0' ? "" : " ", shown);
+    return said;
+}
+
+/* "2.19 \u00b1 0.42 A": two figures of the \u00b1, but never more of the value than it is said to
+ * anyway; a \u00b1 that vanishes beside those is left out. */
+static sw_said with_range(double value, double expanded, int figures, const char *shown) {
+    sw_said said;
+    char number[24];
+    char range[24];
+    int places = places_of(expanded, 2);
+    int most = places_of(fmax(fabs(value), expanded), figures);
+    if (places > most)
+        places = most;
+    if (!(rounded(expanded, places) > 0))
+        return plain(value, figures, shown);
+    number_of(value, places, true, number, sizeof number);
+    number_of(expanded, places, true, range, sizeof range);
+    snprintf(said.text, sizeof said.text, "%s \u00b1 %s%s%s", number, range,
+             *shown == '\0' ? "" : " ", shown);
     return said;
 }
 
@@ -87,22 +112,28 @@ sw_said sw_say(bool us, sw_quantity quantity) {
     const char *shown = row != NULL ? row->shown : sw_unit_row_of(quantity.unit)->shown;
     double factor = row != NULL ? row->factor : 1;
     double expanded = 2 * factor * quantity.u;
-    if (!(expanded > 0))
-        return plain(factor * quantity.value, figures_of(quantity.unit), shown);
-    int decimals = decimals_of(expanded, 2);
-    snprintf(said.text, sizeof said.text, "%.*f \u00b1 %.*f%s%s", decimals, factor * quantity.value,
-             decimals, expanded, *shown == '\0' ? "" : " ", shown);
-    return said;
+    int figures = figures_of(quantity.unit);
+    if (!(expanded > 0) || !isfinite(expanded))
+        return plain(factor * quantity.value, figures, shown);
+    return with_range(factor * quantity.value, expanded, figures, shown);
 }
 
 sw_said sw_say_value(bool us, double value, const char *unit) {
     return sw_say(us, sw_quantity_of(value, NAN, unit));
 }
 
-/* To the nearest sixteenth, in lowest terms. */
+/* What a tape shows: sixteenths on small parts, eighths from 6 in, quarters from 20 in on. */
+static long parts_of_inch(double inch) {
+    if (inch >= 20)
+        return 4;
+    return inch >= 6 ? 8 : 16;
+}
+
+/* In lowest terms. */
 static sw_said in_fractions(double inch) {
     sw_said said;
-    long sixteenths = lround(16 * inch);
+    long parts = parts_of_inch(inch);
+    long sixteenths = lround((double)parts * inch) * (16 / parts);
     long whole = sixteenths / 16;
     long part = sixteenths % 16;
     long below = 16;
@@ -128,15 +159,28 @@ sw_said sw_say_scale(bool us, double newton) {
     return plain(mass, 2, row != NULL ? row->shown : "kg");
 }
 
-sw_said sw_say_range(double low, double high, const char *unit) {
+sw_said sw_say_energy_range(double low_kwh, double high_kwh) {
+    enum { FIGURES = 2 };
     sw_said said;
-    double from = rounded(fmax(low, 0), 2);
-    double to = rounded(high, 2);
-    const char *shown = sw_unit_row_of(unit)->shown;
-    if (from == to)
-        snprintf(said.text, sizeof said.text, "about %.*f %s", decimals_of(to, 2), to, shown);
+    char from[24];
+    char to[24];
+    double low = low_kwh < LEAST_KWH ? 0 : low_kwh;
+    if (high_kwh < LEAST_KWH) {
+        snprintf(said.text, sizeof said.text, "less than %g kWh", LEAST_KWH);
+        return said;
+    }
+    number_of(low, places_of(low, FIGURES), false, from, sizeof from);
+    number_of(high_kwh, places_of(high_kwh, FIGURES), false, to, sizeof to);
+    if (strcmp(from, to) == 0)
+        snprintf(said.text, sizeof said.text, "about %s kWh", to);
     else
-        snprintf(said.text, sizeof said.text, "%.*f to %.*f %s", decimals_of(from, 2), from,
-                 decimals_of(to, 2), to, shown);
+        snprintf(said.text, sizeof said.text, "%s to %s kWh", from, to);
     return said;
+}
+
+void sw_sink_say(double k_w, char *out, size_t room) {
+    snprintf(out, room,
+             "Heat sink marked %s or a smaller number, which is a larger sink (K/W: degrees it "
+             "warms by for each watt).",
+             sw_say_value(false, k_w, "K/W").text);
 }

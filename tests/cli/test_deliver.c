@@ -151,11 +151,21 @@ static void text_for_people(void **state) {
     assert_true(strncmp(text, "Nothing comes out at 60", 23) == 0);
 }
 
+/* --units us reaches torques too, in one speed and in a sweep. */
+static void us_units_reach_the_torque(void **state) {
+    const char *text = call(state, "motor.json --speed 300rpm --battery 24V --units us");
+    assert_non_null(strstr(text, " lbf ft"));
+    assert_null(strstr(text, "N m"));
+    text = call(state, "motor.json --sweep 100:300:50rpm --battery 24V --units us");
+    assert_non_null(strstr(text, " lbf ft"));
+    assert_null(strstr(text, "N m"));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_speed_as_json),  cmocka_unit_test(resistors_doublers_and_brushed),
         cmocka_unit_test(delta_starts_later), cmocka_unit_test(a_sweep),
-        cmocka_unit_test(text_for_people),
+        cmocka_unit_test(text_for_people),    cmocka_unit_test(us_units_reach_the_torque),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
