@@ -66,10 +66,6 @@ double sw_divider_corner_hz(double ohm, double microfarad) {
     return 1 / (2 * M_PI * ohm * microfarad * 1e-6);
 }
 
-double sw_divider_dbv(double level_dbv) {
-    return pow(10, level_dbv / 20);
-}
-
 static double parallel(double a, double b) {
     return a * b / (a + b);
 }

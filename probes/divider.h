@@ -88,7 +88,4 @@ sw_status sw_divider_design(const char *reference_dir, const sw_divider_request 
 /* First-order corner of a capacitor into a resistance: 1/(2 pi R C), Hz. */
 double sw_divider_corner_hz(double ohm, double microfarad);
 
-/* Rms of a level in dBV: 10^(level/20). */
-double sw_divider_dbv(double level_dbv);
-
 #endif

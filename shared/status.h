@@ -41,9 +41,6 @@ typedef struct sw_error {
 /* Short lower_snake_case name of a status ("unknown_key"), never NULL. */
 const char *sw_status_name(sw_status status);
 
-/* One sentence on what a status means, never NULL. */
-const char *sw_status_text(sw_status status);
-
 /* Process exit status: 0 fine, 2 wrong call, 3 bad input, 4 device or disk fault. */
 int sw_status_exit(sw_status status);
 

@@ -19,13 +19,13 @@ static double correlation_of(const double *correlation, size_t count, size_t i, 
 }
 
 /* sum c_i c_j u_i u_j r_ij (JCGM 100, equation 16). */
-static double covariance_of(const double *a, const double *b, const sw_input *inputs, size_t count,
-                            const double *correlation) {
+static double variance_of(const double *sensitivity, const sw_input *inputs, size_t count,
+                          const double *correlation) {
     double sum = 0;
     for (size_t i = 0; i < count; i++)
         for (size_t j = 0; j < count; j++)
-            sum +=
-                a[i] * inputs[i].u * b[j] * inputs[j].u * correlation_of(correlation, count, i, j);
+            sum += sensitivity[i] * inputs[i].u * sensitivity[j] * inputs[j].u *
+                   correlation_of(correlation, count, i, j);
     return sum;
 }
 
@@ -53,8 +53,7 @@ sw_status sw_propagate(sw_measurement *measure, const void *user, const sw_input
         double down = changed(measure, user, values, count, i, -u);
         result->sensitivity[i] = u > 0 ? (up - down) / (2 * u) : 0;
     }
-    double variance =
-        covariance_of(result->sensitivity, result->sensitivity, inputs, count, correlation);
+    double variance = variance_of(result->sensitivity, inputs, count, correlation);
     if (!isfinite(result->value) || !(variance >= 0))
         return sw_fail(error, SW_VALUE, "the values given have no result");
     result->u = sqrt(variance);
@@ -63,12 +62,6 @@ sw_status sw_propagate(sw_measurement *measure, const void *user, const sw_input
             variance > 0 ? pow(result->sensitivity[i] * inputs[i].u, 2) / variance : 0;
     result->freedom = effective_freedom(inputs, count, result);
     return SW_OK;
-}
-
-double sw_propagated_correlation(const sw_propagated *a, const sw_propagated *b,
-                                 const sw_input *inputs, size_t count, const double *correlation) {
-    double both = covariance_of(a->sensitivity, b->sensitivity, inputs, count, correlation);
-    return both / (a->u * b->u);
 }
 
 double sw_coverage_factor(double freedom, double level) {

@@ -37,10 +37,6 @@ sw_status sw_propagate(sw_measurement *measure, const void *user, const sw_input
                        size_t count, const double *correlation, sw_propagated *result,
                        sw_error *error);
 
-/* Correlation of two results of the same inputs. */
-double sw_propagated_correlation(const sw_propagated *a, const sw_propagated *b,
-                                 const sw_input *inputs, size_t count, const double *correlation);
-
 /* Half width of the interval of this level (0.95) in standard uncertainties: Student's t with the
  * degrees of freedom cut to a whole number (G.4.1, note 1). */
 double sw_coverage_factor(double freedom, double level);

@@ -14,7 +14,7 @@ static const char *const END_NAMES[SW_END_COUNT + 1] = {
     [SW_END_COUNT] = NULL,
 };
 
-const char *sw_recording_end_name(sw_recording_end end) {
+static const char *end_name(sw_recording_end end) {
     return (unsigned)end < SW_END_COUNT ? END_NAMES[end] : "open";
 }
 
@@ -126,7 +126,7 @@ cJSON *sw_recording_log_to_json(const sw_recording_log *log, const char *recordi
     add_input(root, &log->input);
     add_measured_rate(root, log);
     sw_json_add_number(root, "frames", (double)log->frames);
-    sw_json_add_text(root, "end", sw_recording_end_name(log->end));
+    sw_json_add_text(root, "end", end_name(log->end));
     sw_json_add_number(root, "overruns", (double)log->count[SW_CAPTURE_OVERRUN]);
     sw_json_add_number(root, "lost_frames", log->lost);
     cJSON_AddBoolToObject(root, "lost_is_least", log->lost_is_least);

@@ -34,9 +34,6 @@ typedef struct sw_recording_log {
     sw_capture_event event[SW_LOG_EVENT_LIMIT];
 } sw_recording_log;
 
-/* lower_snake_case: "asked", "device_gone". */
-const char *sw_recording_end_name(sw_recording_end end);
-
 void sw_recording_log_add(sw_recording_log *log, const sw_capture_event *event);
 
 /* Samples that were lost behind the last recorded frame are no loss of the recording. */

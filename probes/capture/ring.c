@@ -56,10 +56,6 @@ void sw_ring_free(sw_ring *ring) {
     free(ring);
 }
 
-size_t sw_ring_capacity(const sw_ring *ring) {
-    return ring->capacity;
-}
-
 /* Elements from place `at` to the end of the memory, at most `count`. */
 static size_t before_wrap(const sw_ring *ring, size_t at, size_t count) {
     size_t left = ring->capacity - at;

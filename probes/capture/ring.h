@@ -12,7 +12,6 @@ typedef struct sw_ring sw_ring;
 /* Room for at least `capacity` elements (rounded up to a power of two). */
 sw_status sw_ring_new(size_t element_bytes, size_t capacity, sw_ring **ring, sw_error *error);
 void sw_ring_free(sw_ring *ring);
-size_t sw_ring_capacity(const sw_ring *ring);
 
 /* The putting thread: how many of `count` elements there was room for. */
 size_t sw_ring_put(sw_ring *ring, const void *elements, size_t count);

@@ -29,9 +29,8 @@ typedef struct sw_command {
     sw_status (*run)(const sw_cli *cli, const sw_arguments *arguments, sw_error *error);
 } sw_command;
 
-/* Print to standard output; SW_IO when that fails (a closed pipe, a full disk). */
-sw_status sw_cli_print(const char *text, sw_error *error);
-/* A text that ran out of memory is not printed at all: half an answer looks like a whole one. */
+/* Print to standard output; SW_IO when that fails (a closed pipe, a full disk). What ran out of
+ * memory (SW_MEMORY) is not printed at all: half an answer looks like a whole one. */
 sw_status sw_cli_print_text(const sw_text *text, sw_error *error);
 sw_status sw_cli_print_json(const cJSON *root, sw_error *error);
 

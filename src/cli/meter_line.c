@@ -1,6 +1,7 @@
 #include "src/cli/meter_line.h"
 
 #include "shared/files.h"
+#include "shared/text.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -13,7 +14,7 @@ static const double LINE_EVERY_S = 2;
 static const double LONG_S = 600;     /* minutes are told from here on */
 static const double SHORTEST_S = 0.5; /* from line to line when the advice changes */
 
-const char *sw_meter_advice_words(sw_live_advice advice, bool with_drill) {
+static const char *advice_words(sw_live_advice advice, bool with_drill) {
     switch (advice) {
     case SW_LIVE_WAIT:
         return "waiting: spin it";
@@ -93,7 +94,7 @@ static void add_number(double value, const char *unit, int width, sw_text *text)
     sw_text_add(text, " %*s", width, number);
 }
 
-void sw_meter_numbers(const sw_live_reading *reading, sw_text *text) {
+static void add_numbers(const sw_live_reading *reading, sw_text *text) {
     char rpm[32] = "-";
     char wander[32] = "-";
     if (reading->elapsed_s < LONG_S)
@@ -115,13 +116,7 @@ static void add_advice(const sw_live_reading *reading, bool with_drill, sw_text 
     if (reading->advice == SW_LIVE_KEEP_HOLDING)
         sw_text_add(text, "good, hold %.0f s more", ceil(reading->to_go_s));
     else
-        sw_text_add(text, "%s", sw_meter_advice_words(reading->advice, with_drill));
-}
-
-void sw_meter_words(const sw_live_reading *reading, bool with_drill, sw_text *text) {
-    sw_meter_numbers(reading, text);
-    sw_text_add(text, "  ");
-    add_advice(reading, with_drill, text);
+        sw_text_add(text, "%s", advice_words(reading->advice, with_drill));
 }
 
 /* ---- on the screen ---- */
@@ -141,7 +136,7 @@ sw_meter_line sw_meter_line_start(FILE *screen, bool with_drill) {
 static void draw(sw_meter_line *line, const sw_live_reading *reading) {
     sw_text numbers = {0};
     sw_text advice = {0};
-    sw_meter_numbers(reading, &numbers);
+    add_numbers(reading, &numbers);
     add_advice(reading, line->with_drill, &advice);
     size_t columns =
         sw_text_columns(sw_text_string(&numbers)) + 2 + sw_text_columns(sw_text_string(&advice));
@@ -160,7 +155,9 @@ static void print_now_and_then(sw_meter_line *line, const sw_live_reading *readi
     if (reading->elapsed_s < line->next_s - wait_s)
         return;
     sw_text text = {0};
-    sw_meter_words(reading, line->with_drill, &text);
+    add_numbers(reading, &text);
+    sw_text_add(&text, "  ");
+    add_advice(reading, line->with_drill, &text);
     (void)fprintf(line->screen, "%s\n", sw_text_string(&text));
     sw_text_free(&text);
     line->next_s = reading->elapsed_s + LINE_EVERY_S;

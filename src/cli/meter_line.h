@@ -3,7 +3,6 @@
 #ifndef SPINWORTH_CLI_METER_LINE_H
 #define SPINWORTH_CLI_METER_LINE_H
 
-#include "shared/text.h"
 #include "src/measure/meter/meter.h"
 
 #include <stdio.h>
@@ -38,15 +37,5 @@ void sw_meter_line_ring(sw_meter_line *line);
 
 /* Leave what is drawn standing and go to the next line. */
 void sw_meter_line_end(sw_meter_line *line);
-
-/* ---- the words, for tests ---- */
-
-const char *sw_meter_advice_words(sw_live_advice advice, bool with_drill);
-
-/* "12.3 s [####..|...] 47% 143.2Hz 358rpm 84.1V +-0.8%", below 57 columns. */
-void sw_meter_numbers(const sw_live_reading *reading, sw_text *text);
-
-/* The whole line, below 80 columns. */
-void sw_meter_words(const sw_live_reading *reading, bool with_drill, sw_text *text);
 
 #endif

@@ -2,7 +2,7 @@
 
 #include <stdio.h>
 
-sw_status sw_cli_print(const char *text, sw_error *error) {
+static sw_status print(const char *text, sw_error *error) {
     bool failed = fputs(text, stdout) == EOF || fflush(stdout) == EOF;
     if (failed || ferror(stdout))
         return sw_fail(error, SW_IO, "standard output cannot be written");
@@ -12,16 +12,16 @@ sw_status sw_cli_print(const char *text, sw_error *error) {
 sw_status sw_cli_print_text(const sw_text *text, sw_error *error) {
     if (text->failed)
         return sw_fail(error, SW_MEMORY, "not enough memory to print");
-    return sw_cli_print(sw_text_string(text), error);
+    return print(sw_text_string(text), error);
 }
 
 sw_status sw_cli_print_json(const cJSON *root, sw_error *error) {
     char *text = root == NULL ? NULL : cJSON_Print(root);
     if (text == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory to print");
-    sw_status status = sw_cli_print(text, error);
+    sw_status status = print(text, error);
     if (status == SW_OK)
-        status = sw_cli_print("\n", error);
+        status = print("\n", error);
     cJSON_free(text);
     return status;
 }

@@ -165,8 +165,7 @@ static sw_status work_out_rest(const sw_match_request *request, const sw_rim *ri
     sw_storm_request storm = {.plant = &match->plant,
                               .connection = used->wiring.connection,
                               .storm_wind = request->site->storm_wind.value,
-                              .friction_wet = surface->wet.low,
-                              .bare_dry = request->shop->bare_dry};
+                              .friction_wet = surface->wet.low};
     sw_status status = how_sure(request, match, error);
     if (status != SW_OK)
         return status;

@@ -21,6 +21,7 @@ typedef struct scenario {
     sw_generator *generator;
     sw_plant plant;
     double top_wind;
+    double top_rpm;
 } scenario;
 
 static double between(gsl_rng *random, double low, double high) {
@@ -94,9 +95,9 @@ static void make_scenario(const sw_units *units, gsl_rng *random, scenario *it) 
         sw_drive_of(sw_drive_kind_of(SW_DRIVE_FRICTION), &SURFACE, 1500, between(random, 60, 300));
     drive.contact_n = between(random, 5, 80);
     it->top_wind = sw_site_top_wind(&it->site);
-    double top_rpm = 1.1 * sw_drive_generator_rpm(&drive, sw_rotor_no_load(&it->rotor, 10) *
-                                                              it->top_wind / it->rotor.radius_m);
-    assert_ok(sw_generator_new(&it->motor, &wiring, &seen, top_rpm, &it->generator, &error),
+    it->top_rpm = 1.1 * sw_drive_generator_rpm(&drive, sw_rotor_no_load(&it->rotor, 10) *
+                                                           it->top_wind / it->rotor.radius_m);
+    assert_ok(sw_generator_new(&it->motor, &wiring, &seen, it->top_rpm, &it->generator, &error),
               &error);
     it->plant = sw_plant_of(&it->rotor, &it->motor, it->generator, drive, it->site.density);
 }
@@ -119,7 +120,6 @@ static void write_tables(FILE *file, const scenario *it) {
     static double y[TABLE];
     static double z[TABLE];
     double no_load = 1.002 * sw_rotor_no_load(&it->rotor, 10);
-    double top_rpm = sw_generator_top_rpm(it->generator);
     for (int i = 0; i < TABLE; i++) {
         x[i] = no_load * i / (TABLE - 1);
         y[i] = sw_rotor_torque_coefficient(&it->rotor, x[i], 10);
@@ -127,7 +127,7 @@ static void write_tables(FILE *file, const scenario *it) {
     write_list(file, "lambda", x);
     write_list(file, "ct", y);
     for (int i = 0; i < TABLE; i++) {
-        x[i] = top_rpm * i / (TABLE - 1);
+        x[i] = it->top_rpm * i / (TABLE - 1);
         y[i] = sw_generator_at(it->generator, SW_GENERATOR_TORQUE, x[i]) +
                sw_motor_drag_nm(&it->motor, x[i]);
         z[i] = sw_generator_at(it->generator, SW_GENERATOR_DC_POWER, x[i]);

@@ -78,10 +78,6 @@ static void gum_h2(void **state) {
     assert_close(r.u, 0.071, 0.0005);
     assert_close(x.u, 0.295, 0.0015); /* 0.2956 from the correlations as printed, to 0.001 */
     assert_close(z.u, 0.236, 0.0015);
-    /* the printed r are rounded to 0.001, which moves these by a few thousandths */
-    assert_close(sw_propagated_correlation(&r, &x, inputs, 3, R), -0.588, 0.005);
-    assert_close(sw_propagated_correlation(&r, &z, inputs, 3, R), -0.485, 0.005);
-    assert_close(sw_propagated_correlation(&x, &z, inputs, 3, R), 0.993, 0.002);
     sw_propagated alone;
     assert_ok(sw_propagate(resistance, NULL, inputs, 3, NULL, &alone, NULL), NULL);
     assert_close(alone.u, 0.195, 0.001); /* what ignoring the correlations would give */

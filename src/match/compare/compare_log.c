@@ -25,7 +25,7 @@ typedef struct layout {
     char wind_unit[UNIT_ROOM];
 } layout;
 
-double sw_beaufort_m_s(double number) {
+static double beaufort_m_s(double number) {
     return 0.836 * pow(number, 1.5);
 }
 
@@ -122,7 +122,7 @@ static sw_status read_row(const layout *in, const char *line, size_t number, con
             return status;
     }
     if (in->beaufort)
-        value[WIND] = sw_beaufort_m_s(value[WIND]);
+        value[WIND] = beaufort_m_s(value[WIND]);
     else if (isfinite(value[WIND]))
         (void)sw_units_convert(units, value[WIND], in->wind_unit, "m/s", &value[WIND], NULL);
     *row = (sw_log_row){value[WIND], value[ROTOR], value[VOLTS],

@@ -95,10 +95,6 @@ sw_press sw_press_of(const sw_press_request *request) {
     return press;
 }
 
-double sw_grip_torque_nm(double contact_n, double friction, double wheel_mm) {
-    return contact_n * friction * 0.5e-3 * wheel_mm;
-}
-
 double sw_grip_force_n(double contact_n, double friction, double arm_gain) {
     double left = 1 - friction * arm_gain;
     return left > 0 ? friction * contact_n / left : INFINITY;

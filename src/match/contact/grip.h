@@ -49,9 +49,6 @@ double sw_bounce_resonance_rad_s(const sw_bounce *bounce);
 /* Lowest frequency up to the given one at which the wheel leaves the rim; INFINITY = never. */
 double sw_bounce_hop_rad_s(const sw_bounce *bounce, double mean_n, double most_rad_s);
 
-/* Largest torque at the wheel's shaft before it slips. */
-double sw_grip_torque_nm(double contact_n, double friction, double wheel_mm);
-
 /* Largest drive force at the rim before a wheel on an arm slips: mu N0 / (1 - mu gain), INFINITY
  * when the arm locks. */
 double sw_grip_force_n(double contact_n, double friction, double arm_gain);

@@ -19,10 +19,6 @@ double sw_bearing_nearest_n(double force_n, double overhang_mm, double distance_
     return force_n * (1 + overhang_mm / distance_mm);
 }
 
-double sw_bearing_life_mturns(double dynamic_n, double load_n) {
-    return pow(dynamic_n / load_n, 3);
-}
-
 /* Torque of one machine at its shaft, drag included. */
 static double machine_nm(const sw_plant *plant, double rotor_rad_s) {
     double speed_rpm = sw_plant_generator_rpm(plant, rotor_rad_s);
@@ -39,16 +35,10 @@ static double wheel_n(const sw_plant *plant, double rotor_rad_s) {
     return hypot(contact_n, drive_n);
 }
 
-/* Hours, turns and turns times cubed load over the winds of a year. */
-typedef struct wear {
-    double hours;
-    double mturns;
-    double mturns_n3;
-} wear;
-
-static wear wear_of(const sw_bearing_request *request, const sw_bearing_load *load) {
+/* Millions of turns a year times the cubed load on the nearest bearing. */
+static double wear_of(const sw_bearing_request *request, const sw_bearing_load *load) {
     const sw_power_curve *curve = request->curve;
-    wear sum = {0};
+    double mturns_n3 = 0;
     for (size_t i = 1; i < curve->count; i++) {
         double speed = 0.5 * (curve->point[i - 1].started_rad_s + curve->point[i].started_rad_s);
         double hours =
@@ -58,11 +48,9 @@ static wear wear_of(const sw_bearing_request *request, const sw_bearing_load *lo
         double mturns = 1e-6 * 60 * hours * sw_plant_generator_rpm(request->plant, speed);
         double nearest = sw_bearing_nearest_n(wheel_n(request->plant, speed), load->overhang_mm,
                                               load->distance_mm);
-        sum.hours += hours;
-        sum.mturns += mturns;
-        sum.mturns_n3 += mturns * pow(nearest, 3);
+        mturns_n3 += mturns * pow(nearest, 3);
     }
-    return sum;
+    return mturns_n3;
 }
 
 static sw_status add_row(const sw_bearing_request *request, const char *name, double mturns_n3,
@@ -88,13 +76,11 @@ sw_status sw_bearing_load_of(const sw_bearing_request *request, sw_bearing_load 
     load->wheel_n = wheel_n(request->plant, working);
     load->nearest_n = sw_bearing_nearest_n(load->wheel_n, load->overhang_mm, load->distance_mm);
     load->stated = carriage->bearing[0] != '\0';
-    wear sum = wear_of(request, load);
-    load->million_turns = sum.mturns;
-    load->rotor_hours = sum.hours;
+    double mturns_n3 = wear_of(request, load);
     if (load->stated)
-        return add_row(request, carriage->bearing, sum.mturns_n3, load, error);
+        return add_row(request, carriage->bearing, mturns_n3, load, error);
     sw_status status = SW_OK;
     for (size_t i = 0; status == SW_OK && i < SW_BEARING_ROWS; i++)
-        status = add_row(request, USUAL[i], sum.mturns_n3, load, error);
+        status = add_row(request, USUAL[i], mturns_n3, load, error);
     return status;
 }

@@ -22,9 +22,7 @@ typedef struct sw_bearing_load {
     double overhang_mm; /* as counted */
     double distance_mm; /* between the bearings, as counted */
     bool overhang_guessed;
-    double million_turns; /* of the motor a year */
-    double rotor_hours;   /* turning a year */
-    bool stated;          /* row[0] is the bearing the builder named; else usual ones */
+    bool stated; /* row[0] is the bearing the builder named; else usual ones */
     size_t rows;
     sw_bearing_row row[SW_BEARING_ROWS];
 } sw_bearing_load;
@@ -43,7 +41,5 @@ sw_status sw_bearing_load_of(const sw_bearing_request *request, sw_bearing_load 
 
 /* Load of the nearest of two bearings under a force at overhang_mm outside of them. */
 double sw_bearing_nearest_n(double force_n, double overhang_mm, double distance_mm);
-/* L10 in millions of turns: (C/P)^3, ISO 281 for ball bearings. */
-double sw_bearing_life_mturns(double dynamic_n, double load_n);
 
 #endif

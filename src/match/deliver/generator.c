@@ -102,10 +102,6 @@ double sw_generator_cut_in_rpm(const sw_generator *generator) {
     return generator->cut_in_rpm;
 }
 
-double sw_generator_top_rpm(const sw_generator *generator) {
-    return generator->top_rpm;
-}
-
 /* Columns that the balance does not need. */
 static double rare_column(const sw_generator *generator, sw_generator_column column,
                           double speed_rpm) {

@@ -50,7 +50,6 @@ double sw_generator_at_stage(const sw_generator *generator, sw_generator_column 
 
 /* Speed from which current flows. */
 double sw_generator_cut_in_rpm(const sw_generator *generator);
-double sw_generator_top_rpm(const sw_generator *generator);
 
 /* Value at a speed >= 0; above the table's top the power of the top is kept. */
 double sw_generator_at(const sw_generator *generator, sw_generator_column column, double speed_rpm);

@@ -28,22 +28,6 @@ sw_carriage sw_carriage_unknown(void) {
                          .bearing_distance_mm = NAN};
 }
 
-const char *sw_arm_name(sw_arm arm) {
-    return ARMS[arm];
-}
-
-sw_status sw_arm_find(const char *name, sw_arm *arm, sw_error *error) {
-    for (int i = 0; ARMS[i] != NULL; i++)
-        if (strcmp(ARMS[i], name) == 0) {
-            *arm = (sw_arm)i;
-            return SW_OK;
-        }
-    return sw_fail(error, SW_VALUE,
-                   "\"%s\" is not a way to hold a wheel: straight, trailing or "
-                   "leading",
-                   name);
-}
-
 /* One size with its unit and its bounds. */
 typedef struct size_row {
     const char *key;

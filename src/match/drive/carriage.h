@@ -44,10 +44,6 @@ sw_status sw_carriage_read(const sw_node *node, const char *key, sw_carriage *ca
 sw_status sw_carriage_check(const sw_node *node, const char *key, const char *reference_dir,
                             const sw_carriage *carriage, sw_error *error);
 
-/* "straight", "trailing", "leading". */
-sw_status sw_arm_find(const char *name, sw_arm *arm, sw_error *error);
-const char *sw_arm_name(sw_arm arm);
-
 /* Growth of the contact force with the drive force: N = N0 + gain F; + leading, - trailing. An arm
  * without an angle is taken at 15 degrees. */
 double sw_carriage_arm_gain(const sw_carriage *carriage);

@@ -67,8 +67,6 @@ static sw_status read_chain_and_belt(sw_shop *shop, sw_error *error) {
 static sw_status read_limits(sw_shop *shop, sw_error *error) {
     sw_status status = sw_safety_find(shop->reference_dir, "bare-dry", &shop->bare_dry, error);
     if (status == SW_OK)
-        status = sw_safety_find(shop->reference_dir, "bare-wet", &shop->bare_wet, error);
-    if (status == SW_OK)
         status = sw_safety_find(shop->reference_dir, "extra-low-voltage", &shop->extra_low, error);
     return status;
 }

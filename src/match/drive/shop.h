@@ -32,7 +32,6 @@ typedef struct sw_shop {
     sw_surface pneumatic;            /* of a wheel with air in its tyre */
     bool surface_stated;             /* then every wheel has it */
     sw_safety_limit bare_dry;
-    sw_safety_limit bare_wet;
     sw_safety_limit extra_low; /* protected circuits */
     const char *reference_dir; /* borrowed */
 } sw_shop;

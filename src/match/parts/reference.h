@@ -49,8 +49,6 @@ sw_status sw_bearing_find(const char *reference_dir, const char *name, sw_bearin
  * sizes of the table by 1/area. */
 sw_status sw_cable_resistance(const char *reference_dir, double area_mm2, double *ohm_per_km,
                               sw_error *error);
-/* Largest lasting current, A: the next smaller size of the table counts, none below it = 0. */
-sw_status sw_ampacity(const char *reference_dir, double area_mm2, double *amps, sw_error *error);
 /* Smallest standard area that carries amps; SW_VALUE when none does. */
 sw_status sw_cable_for_current(const char *reference_dir, double amps, double *area_mm2,
                                sw_error *error);

@@ -1,8 +1,6 @@
 /* Copper cable: resistance by IEC 60228 and lasting current by IEC 60364-5-52. */
 #include "src/match/parts/reference.h"
 
-#include <math.h>
-
 /* Between two sizes a conductor of area A has the resistance of the next smaller size times the
  * ratio of areas: the maxima of the standard keep R A within a few per cent of constant. */
 sw_status sw_cable_resistance(const char *reference_dir, double area_mm2, double *ohm_per_km,
@@ -30,43 +28,23 @@ sw_status sw_cable_resistance(const char *reference_dir, double area_mm2, double
     return status;
 }
 
-/* Walk the table of currents: stop at the first row for which either limit is reached. */
-static sw_status walk_currents(const char *reference_dir, double area_limit_mm2, double amps_needed,
-                               double *area_mm2, double *amps, sw_error *error) {
+sw_status sw_cable_for_current(const char *reference_dir, double amps, double *area_mm2,
+                               sw_error *error) {
     sw_table table;
+    double current = 0;
     *area_mm2 = 0;
-    *amps = 0;
     sw_status status = sw_table_open(reference_dir, "wire_ampacity", &table, error);
     if (status != SW_OK)
         return status;
-    for (size_t i = 0; status == SW_OK && i < sw_node_count(&table.list); i++) {
+    for (size_t i = 0; status == SW_OK && !(current >= amps) && i < sw_node_count(&table.list);
+         i++) {
         sw_node row = sw_node_item(&table.list, i);
-        double area = 0;
-        double current = 0;
-        status = sw_row_number(&row, "area", &area, error);
+        status = sw_row_number(&row, "area", area_mm2, error);
         if (status == SW_OK)
             status = sw_row_number(&row, "current", &current, error);
-        if (status != SW_OK || area > area_limit_mm2 * (1 + 1e-9))
-            break;
-        *area_mm2 = area;
-        *amps = current;
-        if (current >= amps_needed)
-            break;
     }
     sw_table_close(&table);
-    return status;
-}
-
-sw_status sw_ampacity(const char *reference_dir, double area_mm2, double *amps, sw_error *error) {
-    double area = 0;
-    return walk_currents(reference_dir, area_mm2, HUGE_VAL, &area, amps, error);
-}
-
-sw_status sw_cable_for_current(const char *reference_dir, double amps, double *area_mm2,
-                               sw_error *error) {
-    double carried = 0;
-    sw_status status = walk_currents(reference_dir, HUGE_VAL, amps, area_mm2, &carried, error);
-    if (status == SW_OK && carried < amps)
+    if (status == SW_OK && current < amps)
         return sw_fail(error, SW_VALUE, "no cable of the table carries %.3g A", amps);
     return status;
 }

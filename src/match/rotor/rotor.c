@@ -185,10 +185,8 @@ static void derive(sw_rotor *rotor) {
     rotor->peak_power = sw_rotor_peak(rotor, SW_ROTOR_REFERENCE_WIND, &rotor->peak_tip_speed_ratio);
     rotor->no_load_tip_speed_ratio = sw_rotor_no_load(rotor, SW_ROTOR_REFERENCE_WIND);
     rotor->no_load_most = no_load_most(rotor);
-    if (isnan(rotor->force_area_m2)) {
+    if (isnan(rotor->force_area_m2))
         rotor->force_area_m2 = PARKED_DRAG * rotor->swept_area_m2;
-        rotor->force_area_guessed = true;
-    }
 }
 
 static sw_status parse(const sw_node *node, const char *reference_dir, sw_rotor *rotor,
@@ -258,10 +256,6 @@ double sw_rotor_torque_nm(const sw_rotor *rotor, double density, double wind_m_s
 double sw_rotor_start_torque_nm(const sw_rotor *rotor, double density, double wind_m_s) {
     return 0.5 * density * rotor->swept_area_m2 * rotor->radius_m * wind_m_s * wind_m_s *
            sw_rotor_set_static_min(rotor, wind_m_s);
-}
-
-double sw_rotor_static_torque(const sw_rotor *rotor, double angle_deg) {
-    return sw_rotor_set_static_at(rotor, angle_deg, SW_ROTOR_REFERENCE_WIND);
 }
 
 /* A ratio beyond every root: where all curves have run into negative torque. */

@@ -51,12 +51,11 @@ typedef struct sw_rotor {
     double no_load_tip_speed_ratio; /* Cp = 0 */
     double no_load_most;            /* the same, at no wind more */
     double force_area_m2;           /* parked drag: sum of Cd A facing the wind, storm force */
-    bool force_area_guessed;
-    int vanes;                    /* 0 = not known */
-    double vane_force_area_m2;    /* Cd A of one vane square to the wind; NaN = not known */
-    double vane_mass_kg;          /* NaN = not known */
-    double vane_arm_m;            /* axis to vane centre; NaN = not known */
-    struct sw_rotor_curve *curve; /* owned */
+    int vanes;                      /* 0 = not known */
+    double vane_force_area_m2;      /* Cd A of one vane square to the wind; NaN = not known */
+    double vane_mass_kg;            /* NaN = not known */
+    double vane_arm_m;              /* axis to vane centre; NaN = not known */
+    struct sw_rotor_curve *curve;   /* owned */
 } sw_rotor;
 
 /* Read a rotor document; published tables are looked up below reference_dir. */
@@ -84,9 +83,5 @@ double sw_rotor_no_load(const sw_rotor *rotor, double wind_m_s);
 
 /* N m from rest at the worst angle, before bearings. */
 double sw_rotor_start_torque_nm(const sw_rotor *rotor, double density, double wind_m_s);
-
-/* Ct from rest with the rotor turned by angle_deg; the mean where the angle makes no known
- * difference. */
-double sw_rotor_static_torque(const sw_rotor *rotor, double angle_deg);
 
 #endif

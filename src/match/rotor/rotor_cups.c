@@ -73,10 +73,11 @@ static sw_status read_cups(const sw_node *node, const char *reference_dir, const
 }
 
 static void add_rest(sw_rotor *rotor, const sw_cups *cups) {
-    double torque[SW_STATIC_ANGLES];
-    for (int i = 0; i < SW_STATIC_ANGLES; i++)
-        torque[i] = sw_cups_static_torque(cups, 360.0 * i / SW_STATIC_ANGLES);
-    sw_rotor_add_static(rotor, 0, torque, SW_STATIC_ANGLES, 1);
+    enum { ANGLES = 72 };
+    double torque[ANGLES];
+    for (int i = 0; i < ANGLES; i++)
+        torque[i] = sw_cups_static_torque(cups, 360.0 * i / ANGLES);
+    sw_rotor_add_turn(rotor, 0, torque, ANGLES);
 }
 
 static sw_status add_curve(sw_rotor *rotor, const sw_node *node, const sw_cups *cups,

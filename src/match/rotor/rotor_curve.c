@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { ANGLE_LIMIT = 72 };
+
 static const char *const KEYS[] = {"curve", "static_torque_coefficient", NULL};
 
 static const char *const RATIO = "tip_speed_ratio";
@@ -81,17 +83,17 @@ static sw_status read_static(const sw_node *node, sw_rotor *rotor, sw_error *err
     double worst = 0;
     if (cJSON_IsArray(item)) {
         sw_status status = sw_node_numbers(node, KEY, &list, &count, error);
-        if (status == SW_OK && (count < 2 || count > SW_STATIC_ANGLES))
+        if (status == SW_OK && (count < 2 || count > ANGLE_LIMIT))
             status = sw_node_fail(node, KEY, error, SW_VALUE, "found %zu angles, expected 2 to %d",
-                                  count, SW_STATIC_ANGLES);
+                                  count, ANGLE_LIMIT);
         if (status == SW_OK)
-            sw_rotor_add_static(rotor, 0, list, count, 1);
+            sw_rotor_add_turn(rotor, 0, list, count);
         free(list);
         return status;
     }
     sw_status status = sw_node_number(node, KEY, -1, 3, &worst, error);
     if (status == SW_OK && sw_node_has(node, KEY))
-        sw_rotor_add_static_pair(rotor, 0, worst, worst);
+        sw_rotor_add_static(rotor, 0, worst, worst);
     return status;
 }
 

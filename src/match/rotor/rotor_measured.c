@@ -166,7 +166,7 @@ static sw_status add_curve(sw_rotor *rotor, const sw_node *node, const fit *foun
         points[i] = (sw_curve_point){ratio, ratio * fit_at(found, ratio)};
     }
     /* Nobody can read the worst angle off a turning rotor: guessed from the mean. */
-    sw_rotor_add_static_pair(rotor, 0, found->c[0], found->c[0] / 3);
+    sw_rotor_add_static(rotor, 0, found->c[0], found->c[0] / 3);
     rotor->static_guessed = true;
     double middle = fit_at(found, end / 2);
     rotor->power_u_relative = hypot(3 * WIND_U, middle > 0 ? found->scatter / middle : 1);

@@ -48,14 +48,11 @@ static sw_status add_static(const sw_node *row, sw_rotor *rotor, sw_error *error
     double reynolds = 0;
     double *torque = NULL;
     size_t count = 0;
-    int periods = 1;
     sw_status status = sw_node_number(row, "reynolds", 0, 1e8, &reynolds, error);
-    if (status == SW_OK)
-        status = sw_node_integer(row, "periods", 1, 60, &periods, error);
     if (status == SW_OK)
         status = sw_node_numbers(row, "torque_coefficient", &torque, &count, error);
     if (status == SW_OK)
-        sw_rotor_add_static(rotor, reynolds, torque, count, periods);
+        sw_rotor_add_turn(rotor, reynolds, torque, count);
     free(torque);
     return status;
 }

@@ -2,6 +2,7 @@
 
 #include "shared/constants.h"
 
+#include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -32,27 +33,17 @@ void sw_rotor_curve_free(struct sw_rotor_curve *curve) {
     free(curve);
 }
 
-void sw_rotor_add_static(sw_rotor *rotor, double reynolds, const double *torque, size_t angles,
-                         int periods) {
-    struct sw_rotor_curve *curve = rotor->curve;
-    if (curve->statics == SW_SET_LIMIT || angles == 0 || angles > SW_STATIC_ANGLES)
-        return;
-    sw_static_set *rest = &curve->rest[curve->statics++];
-    *rest = (sw_static_set){.reynolds = reynolds, .min = torque[0]};
-    for (size_t i = 0; i < angles; i++) {
-        rest->min = fmin(rest->min, torque[i]);
-        rest->mean += torque[i] / (double)angles;
-    }
-    for (int period = 0; period < periods; period++)
-        for (size_t i = 0; i < angles && rest->angles < SW_STATIC_ANGLES; i++)
-            rest->torque[rest->angles++] = torque[i];
-}
-
-void sw_rotor_add_static_pair(sw_rotor *rotor, double reynolds, double mean, double min) {
+void sw_rotor_add_static(sw_rotor *rotor, double reynolds, double mean, double min) {
     struct sw_rotor_curve *curve = rotor->curve;
     if (curve->statics < SW_SET_LIMIT)
         curve->rest[curve->statics++] =
             (sw_static_set){.reynolds = reynolds, .min = min, .mean = mean};
+}
+
+void sw_rotor_add_turn(sw_rotor *rotor, double reynolds, const double *torque, size_t angles) {
+    if (angles > 0)
+        sw_rotor_add_static(rotor, reynolds, gsl_stats_mean(torque, 1, angles),
+                            gsl_stats_min(torque, 1, angles));
 }
 
 static int by_ratio(const void *left, const void *right) {
@@ -92,7 +83,7 @@ static void guess_static(sw_rotor *rotor, double reynolds, const sw_curve_point 
     double mean = 0;
     if (first->tip_speed_ratio <= NEAR_REST && first->power_coefficient > 0)
         mean = first->power_coefficient / first->tip_speed_ratio;
-    sw_rotor_add_static_pair(rotor, reynolds, mean, mean * WORST_OF_MEAN);
+    sw_rotor_add_static(rotor, reynolds, mean, mean * WORST_OF_MEAN);
     rotor->static_guessed = true;
 }
 
@@ -232,21 +223,4 @@ double sw_rotor_set_static_mean(const sw_rotor *rotor, double wind_m_s) {
     double share = 0;
     const sw_static_set *rest = static_place(rotor, wind_m_s, &share);
     return share > 0 ? rest->mean + share * (rest[1].mean - rest->mean) : rest->mean;
-}
-
-static double static_at(const sw_static_set *rest, double angle_deg) {
-    if (rest->angles == 0)
-        return rest->mean;
-    double turn = angle_deg / 360.0 - floor(angle_deg / 360.0);
-    double step = turn * (double)rest->angles;
-    size_t low = (size_t)step % rest->angles;
-    size_t high = (low + 1) % rest->angles;
-    return rest->torque[low] + (step - floor(step)) * (rest->torque[high] - rest->torque[low]);
-}
-
-double sw_rotor_set_static_at(const sw_rotor *rotor, double angle_deg, double wind_m_s) {
-    double share = 0;
-    const sw_static_set *rest = static_place(rotor, wind_m_s, &share);
-    double torque = static_at(rest, angle_deg);
-    return share > 0 ? torque + share * (static_at(rest + 1, angle_deg) - torque) : torque;
 }

@@ -1,5 +1,5 @@
 /* Inside of a rotor: torque coefficients over tip-speed ratio at one or several Reynolds numbers,
- * and the torque from rest over the angle. Only rotor*.c use this.
+ * and the torque from rest. Only rotor*.c use this.
  *
  * Torque, not power, is interpolated: a Steffen spline (monotone between points, so it cannot
  * invent humps) through (0, mean static torque) and (lambda, Cp / lambda). Cp then is exact at
@@ -17,7 +17,7 @@
 #include <gsl/gsl_interp.h>
 #include <stddef.h>
 
-enum { SW_SET_LIMIT = 8, SW_STATIC_ANGLES = 72, SW_CURVE_POINT_LIMIT = 2000 };
+enum { SW_SET_LIMIT = 8, SW_CURVE_POINT_LIMIT = 2000 };
 
 /* Curve at one Reynolds number (on rotor diameter; 0 = holds for all). */
 typedef struct sw_rotor_set {
@@ -29,13 +29,11 @@ typedef struct sw_rotor_set {
     double end_slope; /* dCt/dlambda beyond the last point, < 0 */
 } sw_rotor_set;
 
-/* Torque from rest at one Reynolds number, angles evenly over a turn. */
+/* Torque from rest at one Reynolds number: at the worst angle, and over a turn. */
 typedef struct sw_static_set {
     double reynolds;
     double min;
     double mean;
-    size_t angles; /* 0 = only min and mean are known */
-    double torque[SW_STATIC_ANGLES];
 } sw_static_set;
 
 struct sw_rotor_curve {
@@ -69,11 +67,9 @@ extern const sw_rotor_reader SW_ROTOR_READER_PUBLISHED;
 sw_status sw_rotor_curve_new(sw_rotor *rotor, sw_error *error);
 void sw_rotor_curve_free(struct sw_rotor_curve *curve);
 
-/* Add torque from rest; angles evenly over one period that repeats `periods` times a turn. */
-void sw_rotor_add_static(sw_rotor *rotor, double reynolds, const double *torque, size_t angles,
-                         int periods);
-/* Only the mean and the worst are known. */
-void sw_rotor_add_static_pair(sw_rotor *rotor, double reynolds, double mean, double min);
+/* Add torque from rest: its mean and its worst, or angles evenly over a turn. */
+void sw_rotor_add_static(sw_rotor *rotor, double reynolds, double mean, double min);
+void sw_rotor_add_turn(sw_rotor *rotor, double reynolds, const double *torque, size_t angles);
 
 /* Add a curve; points in any order with ratios >= 0, each ratio once (the node names what is
  * wrong). no_load NaN = go on with the last slope. Statics must be there first when known: else the
@@ -87,10 +83,9 @@ double sw_rotor_set_wind(const sw_rotor *rotor, size_t i);
 /* Ct at the Reynolds number of this wind. */
 double sw_rotor_set_torque(const sw_rotor *rotor, double tip_speed_ratio, double wind_m_s);
 
-/* Static torque at this wind: worst, mean, at an angle. */
+/* Static torque at this wind: worst, mean. */
 double sw_rotor_set_static_min(const sw_rotor *rotor, double wind_m_s);
 double sw_rotor_set_static_mean(const sw_rotor *rotor, double wind_m_s);
-double sw_rotor_set_static_at(const sw_rotor *rotor, double angle_deg, double wind_m_s);
 
 /* Read swept_area, width, height, radius, axis of a node into the rotor, with the check that a
  * stated area is no vane surface. */

@@ -118,7 +118,6 @@ static void note_working(const sw_plant *plant, const sw_choice_grid *grid, sw_c
     double speed = sw_plant_settle(plant, choice->working_wind, steps).running_rad_s;
     choice->working_rpm = sw_plant_generator_rpm(plant, speed);
     choice->working_winding_amps = sw_plant_at(plant, SW_GENERATOR_WINDING_AMPS, speed);
-    choice->working_dc_amps = sw_plant_at(plant, SW_GENERATOR_DC_AMPS, speed);
 }
 
 static void note_year(const sw_search_request *request, const sw_choice_grid *grid,

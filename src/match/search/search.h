@@ -77,7 +77,6 @@ typedef struct sw_choice {
     double cut_in_wind;
     double working_rpm;          /* generator, in the working wind */
     double working_winding_amps; /* rms */
-    double working_dc_amps;
     sw_rejection rejection;
 } sw_choice;
 

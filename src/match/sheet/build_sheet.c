@@ -55,7 +55,6 @@ static void fill_lost(const sw_build_sheet_request *request, sw_build_sheet *she
     const sw_storm_row *storm = &request->storm->row[request->storm->site_row];
     double idle = sw_plant_settle_idle(request->plant, request->working_wind).running_rad_s;
     double part = storm->rotor_rad_s > 0 ? idle / storm->rotor_rad_s : 0;
-    sheet->lost_ac_v = part * storm->ac_v;
     sheet->lost_dc_v = part * storm->dc_v;
 }
 
@@ -79,7 +78,6 @@ void sw_build_sheet_fill(const sw_build_sheet_request *request, sw_build_sheet *
     sheet->stop_wind = sheet->brake_trusted ? request->storm_wind : request->working_wind;
     fill_lost(request, sheet);
     sheet->storm_dc_a = sw_plant_at(plant, SW_GENERATOR_DC_AMPS, stormy);
-    sheet->working_dc_w = sw_plant_at(plant, SW_GENERATOR_DC_POWER, working);
     sheet->diode_inverse_v = INVERSE_MARGIN * storm->dc_v;
     sheet->diode_current_a = DIODE_MARGIN * sheet->storm_dc_a;
     sheet->diode_heat_w = sw_plant_at(plant, SW_GENERATOR_DIODE, stormy);

@@ -17,10 +17,8 @@ typedef struct sw_build_sheet {
     double stop_wind;            /* tie the rotor down before more than this blows */
     bool brake_trusted;          /* the short stops it even in the storm, and stays cool */
     double lost_dc_v;            /* bare wires when the battery drops off, working wind */
-    double lost_ac_v;
-    double storm_dc_a;      /* if the load stays connected in the storm */
-    double working_dc_w;    /* at the rails in the working wind */
-    double diode_inverse_v; /* buy at least this */
+    double storm_dc_a;           /* if the load stays connected in the storm */
+    double diode_inverse_v;      /* buy at least this */
     double diode_current_a;
     double diode_heat_w; /* of all diodes in the storm */
     double sink_k_w;     /* heat sink; NaN = none needed */

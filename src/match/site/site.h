@@ -38,7 +38,6 @@ void sw_site_free(sw_site *site);
 
 /* Weibull by mean and k: F(v) = 1 - exp(-(v/c)^k), c = mean / Gamma(1 + 1/k). */
 double sw_weibull_scale(double mean_m_s, double k);
-double sw_weibull_below(double wind_m_s, double scale_m_s, double k);
 
 /* Hours a year with wind in [low, high); with another mean for Monte Carlo (mean_factor, 1 = as
  * is). Exact for Weibull, counted for measured speeds. */

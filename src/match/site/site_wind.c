@@ -10,12 +10,6 @@ double sw_weibull_scale(double mean_m_s, double k) {
     return mean_m_s / gsl_sf_gamma(1 + 1 / k);
 }
 
-double sw_weibull_below(double wind_m_s, double scale_m_s, double k) {
-    if (wind_m_s <= 0)
-        return 0;
-    return -expm1(-pow(wind_m_s / scale_m_s, k));
-}
-
 /* Number of ascending samples below wind. */
 static size_t samples_below(const sw_site *site, double wind_m_s) {
     size_t low = 0;

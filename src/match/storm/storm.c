@@ -51,11 +51,8 @@ static void brake_row(const sw_plant *plant, const sw_storm *storm, sw_storm_row
     for (size_t i = balance.roots; i-- > 0;)
         if (balance.root[i].stable)
             slowest = balance.root[i].speed_rad_s;
-    row->brake_rotor_rad_s = balance.running_rad_s;
     row->brake_holds = slowest < SW_STORM_CRAWL * row->rotor_rad_s;
     row->brake_stops = balance.running_rad_s < SW_STORM_CRAWL * row->rotor_rad_s;
-    row->brake_winding_w =
-        sw_brake_heat_w(brake, sw_plant_generator_rpm(plant, balance.running_rad_s));
 }
 
 static double largest_torque(const sw_plant *plant, double wind_m_s) {
@@ -113,7 +110,5 @@ sw_storm sw_storm_of(const sw_storm_request *request) {
                                  ? 0.5 * inertia->value * worst->rotor_rad_s * worst->rotor_rad_s
                                  : NAN;
     storm.limit_passed = sw_quantity_known(*limit) && worst->generator_rpm > limit->value;
-    storm.factor_ac = worst->ac_v / request->bare_dry.ac_v;
-    storm.factor_dc = worst->dc_v / request->bare_dry.dc_v;
     return storm;
 }

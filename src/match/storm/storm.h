@@ -25,10 +25,8 @@ typedef struct sw_storm_row {
     double dc_v;          /* after the bridge, open: the crest of the AC (brushed: the mean) */
     double rotor_peak_nm; /* largest torque of the rotor in this wind */
     /* The AC side shorted: */
-    bool brake_holds;         /* a rotor at rest stays at a crawl */
-    bool brake_stops;         /* a rotor that runs away comes down to a crawl */
-    double brake_rotor_rad_s; /* where it ends when braked from running */
-    double brake_winding_w;   /* heat in the windings there */
+    bool brake_holds; /* a rotor at rest stays at a crawl */
+    bool brake_stops; /* a rotor that runs away comes down to a crawl */
 } sw_storm_row;
 
 /* Torque of a shorted winding over speed: rises to a peak where w L = R, falls above. */
@@ -53,8 +51,6 @@ typedef struct sw_storm {
     double rotor_peak_nm; /* largest rotor torque in the site's storm wind */
     double turning_energy_j; /* of the rotor at runaway; NaN = inertia not known */
     bool limit_passed;       /* the motor's stated speed limit is passed in the storm */
-    double factor_ac;        /* storm volts over the bare-terminal limits, dry */
-    double factor_dc;
 } sw_storm;
 
 typedef struct sw_storm_request {
@@ -62,7 +58,6 @@ typedef struct sw_storm_request {
     sw_connection connection; /* in use */
     double storm_wind;
     double friction_wet; /* least of its range; unused when the drive is not pressed */
-    sw_safety_limit bare_dry;
 } sw_storm_request;
 
 sw_storm sw_storm_of(const sw_storm_request *request);

@@ -197,10 +197,3 @@ bool sw_live_meter_feed(sw_live_meter *meter, const int32_t *samples, size_t fra
     }
     return fresh;
 }
-
-const char *sw_live_advice_name(sw_live_advice advice) {
-    static const char *const NAMES[SW_LIVE_ADVICES] = {
-        "wait",     "hum",  "speed_up", "hold_steady", "keep_holding", "free_shaft",
-        "run_down", "done", "again",    "too_loud",    "too_quiet"};
-    return advice < SW_LIVE_ADVICES ? NAMES[advice] : "wait";
-}

@@ -68,7 +68,4 @@ void sw_live_meter_free(sw_live_meter *meter);
 bool sw_live_meter_feed(sw_live_meter *meter, const int32_t *samples, size_t frames,
                         sw_live_reading *reading);
 
-/* lower_snake_case, never NULL. */
-const char *sw_live_advice_name(sw_live_advice advice);
-
 #endif

@@ -124,9 +124,15 @@ static void turn(sw_spin_course *course, double frequency_hz) {
     }
 }
 
+static bool is_hum(const sw_spin_course *course, double frequency_hz, double amplitude) {
+    bool at_mains =
+        fabs(frequency_hz / 50 - 1) < SAME_MAINS || fabs(frequency_hz / 60 - 1) < SAME_MAINS;
+    return at_mains && amplitude < LOUDEST_HUM && course->stage == SW_COURSE_REST;
+}
+
 /* Once the motor's volts for each hertz are known, what has far fewer is something else. */
 static bool is_motor(const sw_spin_course *course, double frequency_hz, double amplitude) {
-    if (!isfinite(frequency_hz) || sw_spin_course_is_hum(course, frequency_hz, amplitude))
+    if (!isfinite(frequency_hz) || is_hum(course, frequency_hz, amplitude))
         return false;
     return course->flux <= 0 || amplitude > SAME_MOTOR * course->flux * frequency_hz;
 }
@@ -146,17 +152,11 @@ bool sw_spin_course_follow(sw_spin_course *course, double frequency_hz, double a
     return true;
 }
 
-bool sw_spin_course_is_hum(const sw_spin_course *course, double frequency_hz, double amplitude) {
-    bool at_mains =
-        fabs(frequency_hz / 50 - 1) < SAME_MAINS || fabs(frequency_hz / 60 - 1) < SAME_MAINS;
-    return at_mains && amplitude < LOUDEST_HUM && course->stage == SW_COURSE_REST;
-}
-
 sw_live_advice sw_spin_course_advice(const sw_spin_course *course, double frequency_hz,
                                      double amplitude) {
     switch (course->stage) {
     case SW_COURSE_REST:
-        if (isfinite(frequency_hz) && sw_spin_course_is_hum(course, frequency_hz, amplitude))
+        if (isfinite(frequency_hz) && is_hum(course, frequency_hz, amplitude))
             return SW_LIVE_HUM;
         return course->again ? SW_LIVE_AGAIN : SW_LIVE_WAIT;
     case SW_COURSE_TURNING:

@@ -65,8 +65,6 @@ sw_spin_course sw_spin_course_start(double wanted_s);
  * cut. False when what was heard is not the motor. */
 bool sw_spin_course_follow(sw_spin_course *course, double frequency_hz, double amplitude);
 
-bool sw_spin_course_is_hum(const sw_spin_course *course, double frequency_hz, double amplitude);
-
 /* What to do next, level aside. */
 sw_live_advice sw_spin_course_advice(const sw_spin_course *course, double frequency_hz,
                                      double amplitude);

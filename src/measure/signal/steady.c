@@ -127,9 +127,8 @@ sw_stretch sw_steady_stretch(const sw_cycles *cycles) {
 /* Line through the cycle starts of a stretch. */
 typedef struct start_line {
     double period_s;
-    double period_u_s; /* if the residuals were independent */
-    double rms_s;      /* residual */
-    double noise_s;    /* what the noise floor alone would leave */
+    double rms_s;   /* residual */
+    double noise_s; /* what the noise floor alone would leave */
 } start_line;
 
 static sw_status fit_starts(const sw_cycles *cycles, const sw_stretch *stretch, start_line *line,
@@ -153,7 +152,6 @@ static sw_status fit_starts(const sw_cycles *cycles, const sw_stretch *stretch, 
     double c11;
     double squares;
     gsl_fit_linear(x, 1, y, 1, count, &c0, &line->period_s, &c00, &c01, &c11, &squares);
-    line->period_u_s = sqrt(c11);
     line->rms_s = count > 2 ? sqrt(squares / (double)(count - 2)) : 0.0;
     line->noise_s = sqrt(noise / (double)count);
     free(x);

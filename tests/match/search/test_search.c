@@ -76,8 +76,7 @@ static void contact_force_holds_the_working_torque(void **state) {
             sw_range_middle(sw_shop_surface(&it.scene.shop, choice->drive.wheel_mm)->wet);
         double rolling_nm = choice->press.least_n * choice->drive.rolling_mm * 1e-3;
         double holds_nm =
-            sw_grip_torque_nm(choice->press.least_n, friction, choice->drive.wheel_mm) / 1.5 -
-            rolling_nm;
+            choice->press.least_n * friction * 0.5e-3 * choice->drive.wheel_mm / 1.5 - rolling_nm;
         for (double wind = 3; wind <= choice->working_wind; wind += 0.5) {
             double w = sw_plant_settle(&plant, wind, 0).running_rad_s;
             double rpm = sw_plant_generator_rpm(&plant, w);

@@ -141,7 +141,7 @@ static void resistor_first_stops_what_the_short_does_not(void **state) {
     it.motor.voltage_constant = sw_quantity_of(3, 0.01, "V/rpm");
     it.motor.winding_inductance = sw_quantity_of(60, 1, "mH");
     it.motor.winding_resistance = sw_quantity_of(2.2, 0.01, "ohm");
-    sw_storm_request request = {&it.plant, SW_STAR, 22, 0.1, {25, 60}};
+    sw_storm_request request = {&it.plant, SW_STAR, 22, 0.1};
     sw_storm storm = sw_storm_of(&request);
     sw_braking braking = sw_braking_of(&storm, &it.plant, 3);
     assert_true(braking.known);

@@ -15,7 +15,6 @@ static void capacity_is_a_power_of_two(void **state) {
     for (size_t i = 0; i < sizeof ASKED / sizeof *ASKED; i++) {
         sw_ring *ring = NULL;
         assert_int_equal(sw_ring_new(4, ASKED[i], &ring, NULL), SW_OK);
-        assert_int_equal(sw_ring_capacity(ring), GIVEN[i]);
         assert_int_equal(sw_ring_room(ring), GIVEN[i]);
         sw_ring_free(ring);
     }
