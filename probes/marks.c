@@ -6,8 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PATH_ROOM = 4096 };
-
 /* A gap stands at the callback that told it, one buffer early or late. */
 static const double MARGIN_S = 0.1;
 static const double LEAST_PIECE_S = 0.5;
@@ -53,7 +51,7 @@ static sw_status read_log(const char *path, const sw_units *units, sw_recording_
 
 void sw_marks_read(const char *path, double rate_hz, const sw_units *units, sw_marks *marks,
                    sw_text *notes) {
-    char beside[PATH_ROOM];
+    char beside[SW_PATH_ROOM];
     sw_error error = {SW_OK, ""};
     bool piped = strcmp(path, "-") == 0;
     if (piped || units == NULL ||

@@ -10,8 +10,12 @@
 /* Standard gravity, m/s2: exact by definition (CGPM 1901, ISO 80000-3). */
 #define SW_GRAVITY_M_S2 9.80665
 
-/* Pound, kg: exact by definition (international yard and pound agreement, 1959). */
+/* Exact by definition (international yard and pound agreement, 1959). */
+#define SW_INCH_MM 25.4
+#define SW_FOOT_M 0.3048
+#define SW_MILE_M 1609.344
 #define SW_POUND_KG 0.45359237
+#define SW_POUND_FORCE_N (SW_POUND_KG * SW_GRAVITY_M_S2)
 
 /* Rise of copper's resistance a kelvin, over that at 20 degC (IEC 60028). */
 #define SW_COPPER_PER_K 0.00393

@@ -12,8 +12,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { PATH_ROOM = 4096 };
-
 bool sw_file_is_directory(const char *path) {
     struct stat status;
     return stat(path, &status) == 0 && S_ISDIR(status.st_mode);
@@ -168,7 +166,7 @@ static bool save_beside(const char *beside, int descriptor, const char *path, co
 
 static sw_status save_at(const char *path, const char *shown, const char *data, size_t length,
                          bool force, sw_error *error) {
-    char beside[PATH_ROOM];
+    char beside[SW_PATH_ROOM];
     int needed = snprintf(beside, sizeof beside, "%s.XXXXXX", path);
     if (needed < 0 || (size_t)needed >= sizeof beside)
         return sw_fail(error, SW_USAGE, "%.60s...: the path is too long", shown);

@@ -8,6 +8,9 @@
 #include <stddef.h>
 #include <stdio.h>
 
+/* Room for a path: longer ones are refused. */
+enum { SW_PATH_ROOM = 4096 };
+
 /* Can path be read as a file? SW_NOT_FOUND, SW_NOT_READABLE (directory, permission) or SW_OK.
  * "-" is standard input and always fine. */
 sw_status sw_file_check(const char *path, sw_error *error);

@@ -3,6 +3,8 @@
 
 #include "shared/platform.h"
 
+#include "shared/files.h"
+
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -15,8 +17,6 @@
 #include <sys/statvfs.h>
 #include <time.h>
 #include <unistd.h>
-
-enum { PATH_ROOM = 4096 };
 
 /* ---- clock ---- */
 
@@ -191,7 +191,7 @@ void sw_platform_remove(const char *path) {
 
 int64_t sw_platform_free_bytes(const char *path) {
     struct statvfs room;
-    char folder[PATH_ROOM];
+    char folder[SW_PATH_ROOM];
     const char *slash = strrchr(path, '/');
     int length = slash == NULL ? snprintf(folder, sizeof folder, ".")
                  : slash == path

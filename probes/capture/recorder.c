@@ -21,7 +21,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PATH_ROOM = 4096, NEWS_ROOM = 256 };
+enum { NEWS_ROOM = 256 };
 
 static const double READ_S = 0.1;
 static const double NAP_S = 0.01;
@@ -36,7 +36,7 @@ static const double RESERVE_BYTES = 1048576;
 
 struct sw_recorder {
     sw_recorder_request request;
-    char log_path[PATH_ROOM];
+    char log_path[SW_PATH_ROOM];
     sw_sound_form form;
     sw_thread *thread;
     sw_ring *frames; /* copies for the caller */
@@ -207,7 +207,7 @@ static sw_status check_new(const char *path, sw_error *error) {
 
 /* Told before the input is opened, not after it was said to be recording. */
 static sw_status check_folder(const char *path, sw_error *error) {
-    char folder[PATH_ROOM];
+    char folder[SW_PATH_ROOM];
     const char *slash = strrchr(path, '/');
     if (slash == NULL || slash == path)
         return SW_OK;
@@ -228,7 +228,7 @@ static sw_status check_space(const char *path, double bytes_a_second, sw_error *
 }
 
 sw_status sw_recorder_check(const char *path, sw_error *error) {
-    char log_path[PATH_ROOM];
+    char log_path[SW_PATH_ROOM];
     sw_status status = sw_sound_writer_check(path, error);
     if (status == SW_OK)
         status = sw_recording_log_path(path, log_path, sizeof log_path, error);

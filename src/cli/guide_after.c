@@ -1,6 +1,7 @@
 /* The guide after the spin: what a look, a meter and a scale can tell, then measure. */
 #include "src/cli/guide.h"
 
+#include "shared/files.h"
 #include "shared/motor.h"
 #include "shared/text.h"
 #include "src/cli/commands.h"
@@ -37,8 +38,6 @@ static void ask_wires(sw_guide *guide) {
     if (kind == SW_TALK_ANSWER && (strcmp(answer, "2") == 0 || strcmp(answer, "3") == 0))
         guide->phases = PHASES[answer[0] - '0'];
 }
-
-enum { PATH_ROOM = 4096 };
 
 static const double SIMULATED_LEADS_OHM = 0.2;
 static const double LEADS_MATTER_OHM = 2;
@@ -217,7 +216,7 @@ static sw_status measure_it(const sw_guide *guide, const char *recording, const 
 }
 
 sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels, sw_error *error) {
-    char motor[PATH_ROOM];
+    char motor[SW_PATH_ROOM];
     sw_status status = sw_guide_target(guide->arguments, recording, motor, sizeof motor, error);
     if (status != SW_OK)
         return status;

@@ -35,8 +35,6 @@ const sw_option SW_RECORD_OPTIONS[] = {
     {0},
 };
 
-enum { PATH_ROOM = 4096 };
-
 /* A usual time; measure wants some seconds of steady speed. */
 static const double HOLD_S = 5;
 
@@ -96,7 +94,7 @@ static sw_status check_pairs(const sw_cli *cli, const sw_arguments *arguments, s
 /* What would go wrong after the spin goes wrong before it. */
 static sw_status check_led(const sw_cli *cli, const sw_arguments *arguments, const char *path,
                            sw_error *error) {
-    char target[PATH_ROOM];
+    char target[SW_PATH_ROOM];
     sw_measure_request request;
     sw_motor facts;
     bool any = false;

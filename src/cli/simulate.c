@@ -13,8 +13,6 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { PATH_ROOM = 4096 };
-
 /* What a careful person reaches with a battery tap: 0.2 % of the volts, 3 % of the low cut,
  * 20 parts in a million of the clock. */
 static const sw_sim_calibration CALIBRATION = {0.002, 0.03, 20e-6};
@@ -90,7 +88,7 @@ static const sw_option OPTIONS[] = {
 
 typedef struct outputs {
     const char *recording;
-    char truth[PATH_ROOM];
+    char truth[SW_PATH_ROOM];
     const char *profile; /* NULL = not wanted */
     bool table;
     bool force;

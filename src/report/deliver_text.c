@@ -251,8 +251,7 @@ void sw_deliver_text(const sw_motor *motor, const sw_wiring *wiring, const sw_de
     }
 }
 
-/* 1 lbf ft in N m; a foot is 0.3048 m exactly. */
-static const double LBF_FT_NM = SW_POUND_KG * SW_GRAVITY_M_S2 * 0.3048;
+static const double LBF_FT_NM = SW_POUND_FORCE_N * SW_FOOT_M;
 
 static void column(double value, int width, int decimals, sw_text *text) {
     if (isfinite(value)) {

@@ -31,17 +31,23 @@ static void say_difference(double energy_kwh, double than_kwh, char *out, size_t
         snprintf(out, room, " (%.0f %% %s)", fabs(percent), percent < 0 ? "less" : "more");
 }
 
-static const char *rejection_said(sw_rejection rejection) {
-    static const char *const SAID[] = {
-        [SW_REJECTED_NOT] = "",
-        [SW_REJECTED_NO_POWER] = ", it never charges",
-        [SW_REJECTED_GRIP] = ", but it slips in usual winds",
-        [SW_REJECTED_CURRENT] = ", but the winding carries more than its limit",
-        [SW_REJECTED_SPEED] = ", but the motor turns faster than its limit",
-        [SW_REJECTED_START] = ", but it starts too late",
-        [SW_REJECTED_VOLTS] = ", but more volts than the converter bears"};
-    return SAID[rejection];
-}
+/* Behind what it would give, and of a wheel or wiring that was left out. */
+static const struct {
+    const char *behind;
+    const char *why;
+} REJECTED[] = {
+    [SW_REJECTED_NOT] = {"", ""},
+    [SW_REJECTED_NO_POWER] = {", it never charges", "the motor turns too slowly: it never charges"},
+    [SW_REJECTED_GRIP] = {", but it slips in usual winds",
+                          "in the wet it would slip in usual winds"},
+    [SW_REJECTED_CURRENT] = {", but the winding carries more than its limit",
+                             "the winding would carry more than its limit"},
+    [SW_REJECTED_SPEED] = {", but the motor turns faster than its limit",
+                           "the motor would turn faster than its limit"},
+    [SW_REJECTED_START] = {", but it starts too late", "would not start at the wind asked for"},
+    [SW_REJECTED_VOLTS] = {", but more volts than the converter bears",
+                           "more volts than the converter bears"},
+};
 
 /* What sets it apart, in front of its gear. */
 static void say_what(const sw_match *match, const sw_alternative *it, char *out, size_t room) {
@@ -77,7 +83,7 @@ static void say_alternative(const sw_match *match, const sw_alternative *it, boo
     sw_gear_say(us, &it->choice, gear, sizeof gear);
     say_difference(energy, recommended_kwh(match), difference, sizeof difference);
     sw_text_paragraph(text, 4, "  - %s%s: about %s a year%s%s", what, gear, said.text, difference,
-                      rejection_said(it->choice.rejection));
+                      REJECTED[it->choice.rejection].behind);
 }
 
 /* A wheel, pulley or sprocket of the size that would be best. */
@@ -116,18 +122,6 @@ static void say_alternatives(const sw_match *match, bool opened, bool us, sw_tex
         say_made_to_measure(match, us, text);
 }
 
-static const char *why_left_out(sw_rejection rejection) {
-    static const char *const WHY[] = {
-        [SW_REJECTED_NOT] = "",
-        [SW_REJECTED_NO_POWER] = "the motor turns too slowly: it never charges",
-        [SW_REJECTED_GRIP] = "in the wet it would slip in usual winds",
-        [SW_REJECTED_CURRENT] = "the winding would carry more than its limit",
-        [SW_REJECTED_SPEED] = "the motor would turn faster than its limit",
-        [SW_REJECTED_START] = "would not start at the wind asked for",
-        [SW_REJECTED_VOLTS] = "more volts than the converter bears"};
-    return WHY[rejection];
-}
-
 static void say_rejected_ways(const sw_match *match, sw_text *text) {
     const sw_search *search = &match->search;
     sw_rejected_way way[SW_ELECTRICAL_LIMIT];
@@ -140,7 +134,7 @@ static void say_rejected_ways(const sw_match *match, sw_text *text) {
         const sw_electrical *it = &search->electrical[way[i].electrical];
         sw_electrical_say(it, what, sizeof what);
         sw_text_paragraph(text, 4, "  - %s: %s", what,
-                          way[i].why == SW_REJECTED_NOT ? it->why_not : why_left_out(way[i].why));
+                          way[i].why == SW_REJECTED_NOT ? it->why_not : REJECTED[way[i].why].why);
     }
     if (ways > told)
         sw_text_add(text, "  - and %zu more\n", ways - told);
@@ -158,7 +152,7 @@ static void say_rejected_wheels(const sw_match *match, bool us, sw_text *text) {
         bool small = row[i].to_mm < match->best.gear.wheel_mm;
         const char *why = small && row[i].why == SW_REJECTED_NO_POWER
                               ? "too hard for the rotor to turn: it never charges"
-                              : why_left_out(row[i].why);
+                              : REJECTED[row[i].why].why;
         if (row[i].sizes == 1)
             sw_text_paragraph(text, 4, "  - %s: %s", from.text, why);
         else

@@ -16,16 +16,15 @@ typedef struct us_row {
     const char *shown;
 } us_row;
 
-/* Exact: 1 in = 25.4 mm, 1 mile = 1609.344 m, 1 lb = 0.45359237 kg, g = 9.80665 m/s2. */
 static const us_row US_ROWS[] = {
-    {"mm", 1 / 25.4, "in"},
-    {"m", 1 / 0.3048, "ft"},
-    {"m2", 1 / (0.3048 * 0.3048), "ft\u00b2"},
-    {"m/s", 3600 / 1609.344, "mph"},
+    {"mm", 1 / SW_INCH_MM, "in"},
+    {"m", 1 / SW_FOOT_M, "ft"},
+    {"m2", 1 / (SW_FOOT_M * SW_FOOT_M), "ft\u00b2"},
+    {"m/s", 3600 / SW_MILE_M, "mph"},
     {"kg", 1 / SW_POUND_KG, "lb"},
-    {"N", 1 / (SW_POUND_KG * SW_GRAVITY_M_S2), "lbf"},
-    {"N m", 1 / (SW_POUND_KG * SW_GRAVITY_M_S2 * 0.3048), "lbf ft"},
-    {"kg m2", 1 / (SW_POUND_KG * 0.3048 * 0.3048), "lb ft\u00b2"},
+    {"N", 1 / SW_POUND_FORCE_N, "lbf"},
+    {"N m", 1 / (SW_POUND_FORCE_N * SW_FOOT_M), "lbf ft"},
+    {"kg m2", 1 / (SW_POUND_KG * SW_FOOT_M * SW_FOOT_M), "lb ft\u00b2"},
 };
 
 static const us_row *us_row_of(bool us, const char *unit) {
@@ -150,7 +149,7 @@ static sw_said in_fractions(double inch) {
 
 sw_said sw_say_size(bool us, double millimetre) {
     bool ruler = us && isfinite(millimetre) && millimetre >= 1 && millimetre < 1e5;
-    return ruler ? in_fractions(millimetre / 25.4) : sw_say_value(us, millimetre, "mm");
+    return ruler ? in_fractions(millimetre / SW_INCH_MM) : sw_say_value(us, millimetre, "mm");
 }
 
 sw_said sw_say_scale(bool us, double newton) {

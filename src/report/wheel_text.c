@@ -31,7 +31,7 @@ static void say_size(const sw_match *match, bool inside, bool us, sw_text *text)
 
 static void say_spring(const sw_press *press, bool us, sw_text *text) {
     sw_said scale = sw_say_scale(us, press->mean_n);
-    double rate = us ? press->spring_n_mm * 25.4 / 4.44822 : press->spring_n_mm;
+    double rate = us ? press->spring_n_mm * SW_INCH_MM / SW_POUND_FORCE_N : press->spring_n_mm;
     sw_text_paragraph(text, 6,
                       DOT "Spring set so that a luggage scale pulling the wheel off the standing "
                           "rim shows %s as it lifts. Under load it presses with %s to %s as the "
@@ -96,8 +96,7 @@ static void say_bearing(const sw_bearing_load *bearing, bool us, sw_text *text) 
 }
 
 static void say_weather(const sw_wheel_check *wheel, bool us, sw_text *text) {
-    double lost_n = us ? wheel->wear_n_mm * 25.4 / 8 : wheel->wear_n_mm;
-    double faster = us ? wheel->wear_speed_mm * 25.4 / 8 : wheel->wear_speed_mm;
+    double worn_mm = us ? SW_INCH_MM / 8 : 1;
     sw_text_paragraph(text, 6,
                       DOT "It is set for a wet rim. Frost or ice leaves about %.0f %% of the grip "
                           "that the strongest working wind asks for: it slips until it thaws.",
@@ -106,7 +105,8 @@ static void say_weather(const sw_wheel_check *wheel, bool us, sw_text *text) {
                       DOT "It wears: %s off its diameter takes %s off the spring and turns the "
                           "motor %.1f %% faster. Look each month, set the spring again.",
                       us ? "an eighth of an inch" : "a millimetre",
-                      sw_say_value(us, lost_n, "N").text, 100 * faster);
+                      sw_say_value(us, worn_mm * wheel->wear_n_mm, "N").text,
+                      100 * worn_mm * wheel->wear_speed_per_mm);
     sw_text_paragraph(text, 6,
                       DOT "Lift the wheel off when the rotor is parked for long: it gets a flat "
                           "spot.");

@@ -1,5 +1,6 @@
 #include "src/match/compare/compare.h"
 
+#include <gsl/gsl_fit.h>
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
 #include <stdlib.h>
@@ -132,21 +133,15 @@ static double scatter_of(const sw_comparison *it) {
 }
 
 /* Median of 1 - n_generator / (n_rotor ratio), n_generator = 60 f / p; NaN without such rows. */
-static sw_status slip_of(const sw_log *log, double ratio, double pole_pairs, double *median,
-                         sw_error *error) {
+static double slip_of(const sw_log *log, double ratio, double pole_pairs, double *room) {
     size_t count = 0;
-    double *slip = calloc(log->rows, sizeof *slip);
-    if (slip == NULL)
-        return sw_fail(error, SW_MEMORY, "not enough memory for %zu rows", log->rows);
     for (size_t i = 0; i < log->rows; i++) {
         const sw_log_row *row = &log->row[i];
         double value = 1 - 60 * row->hertz / pole_pairs / (row->rotor_rpm * ratio);
         if (isfinite(value) && row->hertz > 0)
-            slip[count++] = value;
+            room[count++] = value;
     }
-    *median = count > 0 ? gsl_stats_median(slip, 1, count) : NAN;
-    free(slip);
-    return SW_OK;
+    return count > 0 ? gsl_stats_median(room, 1, count) : NAN;
 }
 
 /* Nothing in the lowest third of the bins that predict something, the highest third about right. */
@@ -175,26 +170,26 @@ static bool falls(const sw_comparison *it) {
 /* How much higher the logged volts stand at the largest current than without one, as a part of
  * them: a straight line through volts over amps. A battery's own resistance makes a few parts in a
  * hundred; more is resistance between the meter and the battery. */
-static double volts_lift(const sw_log *log) {
-    double count = 0;
-    double sums[4] = {0}; /* amps, volts, amps^2, amps volts */
+static double volts_lift(const sw_log *log, double *room) {
+    double *amps = room;
+    double *volts = room + log->rows;
+    size_t count = 0;
+    for (size_t i = 0; i < log->rows; i++)
+        if (isfinite(log->row[i].volts) && isfinite(log->row[i].amps)) {
+            amps[count] = log->row[i].amps;
+            volts[count++] = log->row[i].volts;
+        }
+    double least_a = 0;
     double most_a = 0;
-    for (size_t i = 0; i < log->rows; i++) {
-        const sw_log_row *row = &log->row[i];
-        if (!isfinite(row->volts) || !isfinite(row->amps))
-            continue;
-        count++;
-        sums[0] += row->amps;
-        sums[1] += row->volts;
-        sums[2] += row->amps * row->amps;
-        sums[3] += row->amps * row->volts;
-        most_a = fmax(most_a, row->amps);
-    }
-    double spread = count * sums[2] - sums[0] * sums[0];
-    if (count < 3 || !(spread > 0))
+    if (count > 0)
+        gsl_stats_minmax(&least_a, &most_a, amps, 1, count);
+    if (count < 3 || !(most_a > least_a))
         return 0;
-    double slope = (count * sums[3] - sums[0] * sums[1]) / spread;
-    double rest_v = (sums[1] - slope * sums[0]) / count;
+    double rest_v;
+    double slope;
+    double unused[4];
+    gsl_fit_linear(amps, 1, volts, 1, count, &rest_v, &slope, &unused[0], &unused[1], &unused[2],
+                   &unused[3]);
     return rest_v > 0 ? slope * most_a / rest_v : 0;
 }
 
@@ -219,7 +214,6 @@ static double rise_at_speed(const sw_log *log, const sw_prediction *it) {
 static void compare_at_speed(const sw_log *log, const sw_prediction *it, double density,
                              sw_comparison *out) {
     out->rise_at_speed = rise_at_speed(log, it);
-    out->volts_lift = volts_lift(log);
     double measured = 0;
     double predicted = 0;
     double quicker = 0;
@@ -296,13 +290,18 @@ sw_status sw_compare(const sw_log *log, const sw_prediction *prediction, double 
     fill_bins(log, prediction, density, comparison);
     if (comparison->bins == 0)
         return sw_fail(error, SW_VALUE, "the log has no row in a range that can be binned");
+    double *room = calloc(2 * log->rows, sizeof *room);
+    if (room == NULL)
+        return sw_fail(error, SW_MEMORY, "not enough memory for %zu rows", log->rows);
     comparison->share = share_of(comparison, 0, comparison->bins);
     comparison->beaufort = log->beaufort;
     comparison->u_share =
         hypot(hypot(log->wind ? prediction->u_relative : MACHINE_U, scatter_of(comparison)),
               beaufort_u(log));
     compare_at_speed(log, prediction, density, comparison);
-    sw_status status = slip_of(log, prediction->ratio, poles, &comparison->slip, error);
+    comparison->volts_lift = volts_lift(log, room);
+    comparison->slip = slip_of(log, prediction->ratio, poles, room);
     comparison->cause = cause_of(comparison);
-    return status;
+    free(room);
+    return SW_OK;
 }

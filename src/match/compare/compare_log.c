@@ -14,6 +14,10 @@ enum { COLUMN_LIMIT = 16, UNIT_ROOM = 80, LOG_LIMIT_BYTES = 64 * 1024 * 1024 };
 /* What no scrap machine reaches, in any unit of a column: a slip of the pen. */
 static const double MOST = 1e6;
 
+/* The strongest gust ever measured was 113 m/s; the bins end at SW_COMPARE_BIN_LIMIT / 2 m/s, and
+ * dense air may count for a seventh more. */
+static const double MOST_WIND_M_S = 85;
+
 typedef enum column { WIND, ROTOR, VOLTS, AMPS, HERTZ, WATTS, COLUMNS, OTHER = COLUMNS } column;
 
 typedef struct layout {
@@ -125,6 +129,9 @@ static sw_status read_row(const layout *in, const char *line, size_t number, con
         value[WIND] = beaufort_m_s(value[WIND]);
     else if (isfinite(value[WIND]))
         (void)sw_units_convert(units, value[WIND], in->wind_unit, "m/s", &value[WIND], NULL);
+    if (value[WIND] > MOST_WIND_M_S)
+        return sw_fail(error, SW_VALUE, "%s: line %zu: found a wind of %.3g m/s, expected 0 to %g",
+                       in->rows.path, number, value[WIND], MOST_WIND_M_S);
     *row = (sw_log_row){value[WIND], value[ROTOR], value[VOLTS],
                         value[AMPS], value[HERTZ], value[WATTS]};
     if (isnan(row->watts))

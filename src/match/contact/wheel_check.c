@@ -39,7 +39,7 @@ sw_wheel_check sw_wheel_check_of(const sw_wheel_check_request *request) {
     check.locks = isinf(slip_n);
     check.jam_most_n = request->most_n;
     check.wear_n_mm = 0.5 * request->press->spring_n_mm;
-    check.wear_speed_mm = 1 / drive->wheel_mm;
+    check.wear_speed_per_mm = 1 / drive->wheel_mm;
     check.frost_share = sw_grip_force_n(drive->contact_n, FROST_FRICTION, drive->arm_gain) /
                         request->press->tangential_n;
     check.does_not_fit =

@@ -15,13 +15,13 @@ typedef struct sw_wheel_check {
     double hop_rotor_rad_s;       /* the wheel leaves the rim from here on; INFINITY = never */
     double hop_wind_m_s;          /* wind that turns it so fast with the load lost */
     double resonance_rotor_rad_s; /* of motor, spring and tyre; INFINITY = beyond the storm */
-    bool locks;           /* a leading arm draws itself in on a dry rim until something gives */
-    double jammed_n;      /* contact when a jammed motor drags it dry; INFINITY = locks */
-    double jam_most_n;    /* what rim and motor are counted to bear */
-    double wear_n_mm;     /* preload lost a millimetre off the diameter */
-    double wear_speed_mm; /* share of speed gained a millimetre off the diameter */
-    double frost_share;   /* of the largest working torque that a frosted rim holds */
-    bool does_not_fit;    /* inside the rim, and larger than a third of it */
+    bool locks;               /* a leading arm draws itself in on a dry rim until something gives */
+    double jammed_n;          /* contact when a jammed motor drags it dry; INFINITY = locks */
+    double jam_most_n;        /* what rim and motor are counted to bear */
+    double wear_n_mm;         /* preload lost a millimetre off the diameter */
+    double wear_speed_per_mm; /* share of speed gained a millimetre off the diameter */
+    double frost_share;       /* of the largest working torque that a frosted rim holds */
+    bool does_not_fit;        /* inside the rim, and larger than a third of it */
 } sw_wheel_check;
 
 typedef struct sw_wheel_check_request {

@@ -14,6 +14,7 @@
  * sqrt(1 - r^2) of its width; exact where the energy is a straight line in it. */
 #include "src/match/search/sure.h"
 
+#include "shared/constants.h"
 #include "src/match/year/power_curve.h"
 
 #include <gsl/gsl_randist.h>
@@ -27,7 +28,6 @@ enum { USUAL_DRAWS = 240, COARSE_STEPS = 40 };
 
 static const double COARSE_WIND_STEP = 1.0;
 static const double LEAST_FACTOR = 0.2;
-static const double SQRT3 = 1.7320508075688772;
 
 /* A rival must give so many times as much to be the better choice. */
 static const double CLEARLY_BETTER = 1.05;
@@ -78,7 +78,7 @@ const char *sw_doubt_name(sw_doubt doubt) {
 }
 
 static double within(sw_range range, double part) {
-    return sw_range_middle(range) + 0.5 * (range.high - range.low) * part / SQRT3;
+    return sw_range_middle(range) + 0.5 * (range.high - range.low) * part / M_SQRT3;
 }
 
 static double factor(const sw_sure_request *request, const draw *drawn, sw_doubt doubt) {
@@ -116,8 +116,8 @@ static energies energies_of(const sw_sure_request *request, const sw_rival *riva
 static draw draw_from(gsl_rng *random) {
     draw drawn;
     for (size_t i = 0; i < SW_DOUBT_COUNT; i++)
-        drawn.z[i] =
-            i == SW_DOUBT_DRIVE ? gsl_ran_flat(random, -SQRT3, SQRT3) : gsl_ran_gaussian(random, 1);
+        drawn.z[i] = i == SW_DOUBT_DRIVE ? gsl_ran_flat(random, -M_SQRT3, M_SQRT3)
+                                         : gsl_ran_gaussian(random, 1);
     return drawn;
 }
 

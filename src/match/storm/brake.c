@@ -26,7 +26,7 @@ static bool all_known(const sw_motor *motor) {
 /* Peak flux linkage of a phase from the rms line-to-line constant: the line is sqrt(3) phases of a
  * three-phase star, the winding itself otherwise. */
 static double flux_of(const sw_motor *motor, double factor) {
-    double electrical_per_rpm = motor->pole_pairs.value * M_PI / 30;
+    double electrical_per_rpm = motor->pole_pairs.value / SW_RPM_PER_RAD_S;
     double peak_line = sqrt(2.0) * motor->voltage_constant.value * factor / electrical_per_rpm;
     return motor->phases == 3 ? peak_line / sqrt(3.0) : peak_line;
 }
@@ -67,7 +67,7 @@ sw_brake sw_brake_of(const sw_motor *motor, sw_connection connection) {
     brake.phase_h = 1e-3 * share * factor * factor * motor->winding_inductance.value;
     brake.peak_nm = 0.5 * brake.phases_factor * brake.pole_pairs * brake.flux_wb * brake.flux_wb /
                     brake.phase_h;
-    brake.peak_rpm = brake.phase_ohm / brake.phase_h / brake.pole_pairs * 30 / M_PI;
+    brake.peak_rpm = brake.phase_ohm / brake.phase_h / brake.pole_pairs * SW_RPM_PER_RAD_S;
     brake.transient_a = 2 * brake.flux_wb / brake.phase_h;
     return brake;
 }
@@ -75,7 +75,7 @@ sw_brake sw_brake_of(const sw_motor *motor, sw_connection connection) {
 double sw_brake_nm(const sw_brake *brake, double speed_rpm) {
     if (!brake->known || speed_rpm <= 0)
         return 0;
-    double w = speed_rpm * M_PI / 30 * brake->pole_pairs;
+    double w = speed_rpm / SW_RPM_PER_RAD_S * brake->pole_pairs;
     double reactance = w * brake->phase_h;
     return brake->phases_factor * brake->pole_pairs * brake->flux_wb * brake->flux_wb * w *
            brake->phase_ohm / (brake->phase_ohm * brake->phase_ohm + reactance * reactance);
@@ -91,5 +91,5 @@ double sw_brake_at_rotor_nm(const sw_brake *brake, const sw_plant *plant, double
 }
 
 double sw_brake_heat_w(const sw_brake *brake, double speed_rpm) {
-    return sw_brake_nm(brake, speed_rpm) * speed_rpm * M_PI / 30;
+    return sw_brake_nm(brake, speed_rpm) * speed_rpm / SW_RPM_PER_RAD_S;
 }

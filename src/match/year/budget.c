@@ -7,7 +7,7 @@
 /* Power of each loss at one point of the curve; that off the best speed is left to the caller. */
 static void losses_at(const sw_plant *plant, double speed_rad_s, double loss_w[SW_LOSS_COUNT]) {
     double speed_rpm = sw_plant_generator_rpm(plant, speed_rad_s);
-    double shaft_rad_s = speed_rpm * M_PI / 30;
+    double shaft_rad_s = speed_rpm / SW_RPM_PER_RAD_S;
     double drag_w = plant->drive.wheels * sw_motor_drag_nm(plant->motor, speed_rpm) * shaft_rad_s;
     double electric_w = sw_plant_at(plant, SW_GENERATOR_TORQUE, speed_rad_s) * shaft_rad_s;
     double bearing_w = speed_rad_s * plant->rotor->bearing_torque.value;

@@ -64,6 +64,7 @@ static void what_cannot_be_read_is_said(void **state) {
         {"wind [m/s],wind [mph],watts\n5,12,2\n", "two columns"},
         {"wind [m/s],watts\n5,12\n6,x1\n", "line 3: found \"x1\""},
         {"wind [m/s],watts\n5,-12\n", "line 2: found -12"},
+        {"wind [m/s],watts\n5,12\n101,12\n", "line 3: found a wind of 101 m/s"},
         {"wind [m/s],watts\n5,\n", "not one row"},
         {"", "has no rows"},
     };
