@@ -14,6 +14,8 @@
 enum {
     SW_PATTERN_FEATURE_LIMIT = 16,
     SW_PATTERN_TREND_LIMIT = 12,
+    SW_PATTERN_GRID = 6, /* variance ratios tried; the first is none */
+    SW_RIPPLE_GRID = 9,
     SW_STRAY_LIMIT = 24, /* lines that stand out one by one */
     SW_STRAY_CHOICES = 2,
     SW_SHORT_ROWS = 48 /* fewer cycles have no noise floor to speak of, and no lines apart */
@@ -70,8 +72,15 @@ sw_status sw_poles_strays(const sw_pattern_block *blocks, size_t count, sw_stray
  * preference), less their prices. */
 double sw_poles_lines_score(const sw_stray_lines *lines, int p, int t);
 
+/* poles_grid.c */
 /* log(exp(a) + exp(b)) */
 double sw_poles_log_sum(double a, double b);
+/* log m of every series at every point of the variance grid. */
+typedef struct sw_grid_values {
+    double value[SW_PATTERN_GRID][SW_RIPPLE_GRID][SW_PATTERN_FEATURE_LIMIT];
+} sw_grid_values;
+/* Log likelihood of all series, averaged over the grid; the logarithms in it are used up. */
+double sw_pattern_sum_grid(sw_grid_values *grid, size_t features, size_t patterns);
 
 /* poles_pattern.c: only p with wanted[p] are computed; what lines add is not in it. `nothing` is
  * choice 0 without pattern and ripple. */

@@ -30,19 +30,14 @@
 
 enum {
     RIPPLES = 4,
-    PATTERN_GRID = 6,
-    RIPPLE_GRID = 9,
     FEATURE_LIMIT = SW_PATTERN_FEATURE_LIMIT,
     COLUMN_LIMIT = SW_PATTERN_TREND_LIMIT + RIPPLES
 };
 
-static const double PATTERN_VARIANCE[PATTERN_GRID] = {0.0, 0.03, 1.0, 30.0, 1e3, 3e4};
-static const double PATTERN_SHARE[PATTERN_GRID] = {0.4, 0.12, 0.12, 0.12, 0.12, 0.12};
-static const double RIPPLE_VARIANCE[RIPPLE_GRID] = {0.0,  0.01, 1.0,   100.0, 1e4,
-                                                    0.01, 1.0,  100.0, 1e4};
-static const size_t RIPPLE_COLUMNS[RIPPLE_GRID] = {0, 2, 2, 2, 2, 4, 4, 4, 4};
-static const double RIPPLE_SHARE[RIPPLE_GRID] = {0.4,   0.075, 0.075, 0.075, 0.075,
-                                                 0.075, 0.075, 0.075, 0.075};
+static const double PATTERN_VARIANCE[SW_PATTERN_GRID] = {0.0, 0.03, 1.0, 30.0, 1e3, 3e4};
+static const double RIPPLE_VARIANCE[SW_RIPPLE_GRID] = {0.0,  0.01, 1.0,   100.0, 1e4,
+                                                       0.01, 1.0,  100.0, 1e4};
+static const size_t RIPPLE_COLUMNS[SW_RIPPLE_GRID] = {0, 2, 2, 2, 2, 4, 4, 4, 4};
 static const double RIPPLE_ORDER[RIPPLES] = {1.0, 1.0, 0.25, 0.25}; /* second wave: a quarter */
 
 /* Products of columns and series, as they stand (A = I) or after the pattern was taken out.
@@ -79,13 +74,6 @@ typedef struct sw_scorer {
     sw_places *places;    /* of the period in work */
     sw_start *start;      /* of `reduced` */
 } sw_scorer;
-
-double sw_poles_log_sum(double a, double b) {
-    double high = fmax(a, b);
-    if (!isfinite(high))
-        return high;
-    return high + log(exp(a - high) + exp(b - high));
-}
 
 static size_t next_place(size_t place, size_t period) {
     return place + 1 < period ? place + 1 : 0;
@@ -295,73 +283,17 @@ static void score_features(const sw_scorer *scorer, double log_det_a, size_t rip
     }
 }
 
-enum { KINDS = 4 }; /* neither, ripple, pattern, both */
-
-/* Share of a grid point in one kind; 0 when the kind does not have it. */
-static double kind_share(size_t kind, size_t pattern, size_t ripple) {
-    bool has_pattern = kind >= 2;
-    bool has_ripple = kind % 2 == 1;
-    if ((pattern > 0 && !has_pattern) || (ripple > 0 && !has_ripple))
-        return 0.0;
-    return (has_pattern ? PATTERN_SHARE[pattern] : 1.0) * (has_ripple ? RIPPLE_SHARE[ripple] : 1.0);
-}
-
-/* log m of every series at every point of the variance grid. */
-typedef struct sw_grid_values {
-    double value[PATTERN_GRID][RIPPLE_GRID][FEATURE_LIMIT];
-} sw_grid_values;
-
-/* Average of one series over the grid points that a kind has, relative to exp(highest). */
-static double kind_sum(const sw_grid_values *grid, size_t feature, size_t patterns, size_t kind) {
-    double sum = 0.0;
-    for (size_t g = 0; g < patterns; g++) {
-        for (size_t r = 0; r < RIPPLE_GRID; r++)
-            sum += kind_share(kind, g, r) * grid->value[g][r][feature];
-    }
-    return sum;
-}
-
-/* Replace logarithms of one series by values relative to the highest; returns that. */
-static double raise(sw_grid_values *grid, size_t feature, size_t patterns) {
-    double highest = -INFINITY;
-    for (size_t g = 0; g < patterns; g++) {
-        for (size_t r = 0; r < RIPPLE_GRID; r++)
-            highest = fmax(highest, grid->value[g][r][feature]);
-    }
-    for (size_t g = 0; g < patterns; g++) {
-        for (size_t r = 0; r < RIPPLE_GRID; r++)
-            grid->value[g][r][feature] = exp(grid->value[g][r][feature] - highest);
-    }
-    return highest;
-}
-
-/* Whether there is a pattern, and whether there is a ripple, is one question for all series of a
- * block; how strong it is, one for each series. */
-static double sum_grid(sw_grid_values *grid, size_t features, size_t patterns) {
-    double sum[KINDS] = {0.0};
-    size_t kinds = patterns > 1 ? KINDS : 2;
-    for (size_t f = 0; f < features; f++) {
-        double highest = raise(grid, f, patterns);
-        for (size_t kind = 0; kind < kinds; kind++)
-            sum[kind] += highest + log(kind_sum(grid, f, patterns, kind));
-    }
-    double total = -INFINITY;
-    for (size_t kind = 0; kind < kinds; kind++)
-        total = sw_poles_log_sum(total, sum[kind] - log((double)kinds));
-    return total;
-}
-
 /* Sum over the variance grid, for p in work with the places of `period` filled. */
 static double score_pair(const sw_scorer *scorer, const sw_gram *full, size_t period) {
     sw_grid_values grid;
-    size_t patterns = period > 1 ? PATTERN_GRID : 1;
+    size_t patterns = period > 1 ? SW_PATTERN_GRID : 1;
     for (size_t g = 0; g < patterns; g++) {
         double log_det = take_pattern_out(scorer, full, period, PATTERN_VARIANCE[g]);
         start_with_trend(scorer);
-        for (size_t r = 0; r < RIPPLE_GRID; r++)
+        for (size_t r = 0; r < SW_RIPPLE_GRID; r++)
             score_features(scorer, log_det, r, grid.value[g][r]);
     }
-    return sum_grid(&grid, scorer->block->features, patterns);
+    return sw_pattern_sum_grid(&grid, scorer->block->features, patterns);
 }
 
 static void score_choice(const sw_scorer *scorer, const bool *wanted, size_t choice,

@@ -19,11 +19,12 @@
  */
 #include "src/measure/ring/ring_magnets.h"
 
+#include <complex.h>
 #include <gsl/gsl_math.h>
 #include <math.h>
 
 /* Of fewer places that differ any pattern can be explained by one. */
-enum { PLACES = 240, COILS = 1000, PLACES_LEAST = 4 };
+enum { COILS = 1000, PLACES_LEAST = 4 };
 
 static const double magnet_arc = 0.85;     /* of the pole pitch; common practice, no source */
 static const double model_u = 0.1;         /* of the response */
@@ -127,21 +128,12 @@ bool sw_stator_response(const sw_stator *stator, double *response) {
     return fabs(all) > 0.05 * w.count * fmin(block, w.span_rad);
 }
 
-/* ---- modes ---- */
-
-typedef struct mode {
-    double re;
-    double im;
-} mode;
-
-static mode mode_of(const double *value, int n, int q) {
-    mode sum = {0.0, 0.0};
-    for (int i = 0; i < n; i++) {
-        double angle = 2.0 * M_PI * ((double)q * i - (double)n * floor((double)q * i / n)) / n;
-        sum.re += value[i] * cos(angle);
-        sum.im -= value[i] * sin(angle);
-    }
-    return sum;
+/* Power of mode q of a row that closes on itself. */
+static double mode_power(const double *value, int n, int q) {
+    double complex sum = 0.0;
+    for (int i = 0; i < n; i++)
+        sum += value[i] * cexp(-2.0 * M_PI * I * (q * i % n) / n);
+    return creal(sum * conj(sum));
 }
 
 static double mean_noise(const sw_magnet_ring *ring) {
@@ -162,8 +154,7 @@ static double spread(const double *value, int n) {
 static double visible_share(const double *response, int n) {
     double share = 0.0;
     for (int q = 1; q < n; q++) {
-        mode c = mode_of(response, n, q);
-        double square = c.re * c.re + c.im * c.im;
+        double square = mode_power(response, n, q);
         share += square / (square + model_u * model_u) / (n - 1);
     }
     return share;
@@ -172,9 +163,9 @@ static double visible_share(const double *response, int n) {
 /* ---- one weak magnet ---- */
 
 typedef struct guess {
-    double lack[PLACES];
-    double explained[PLACES]; /* sum of squares */
-    double power;             /* sum of squares of a whole magnet's response */
+    double lack[SW_RING_POLE_LIMIT];
+    double explained[SW_RING_POLE_LIMIT]; /* sum of squares */
+    double power;                         /* sum of squares of a whole magnet's response */
 } guess;
 
 /* The map with a whole magnet less at place i: pole h lacks response[i - h], the mean kept. */

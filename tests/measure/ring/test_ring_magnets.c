@@ -10,7 +10,8 @@
 
 static void test_response_keeps_the_mean(void **state) {
     (void)state;
-    static const int PAIRS[][2] = {{12, 14}, {27, 30}, {36, 48}, {27, 24}, {51, 46}, {36, 12}};
+    static const int PAIRS[][2] = {{12, 14}, {27, 30}, {36, 48}, {27, 24},
+                                   {51, 46}, {36, 12}, {30, 4}};
     for (size_t i = 0; i < sizeof PAIRS / sizeof *PAIRS; i++)
         for (int one = 0; one < 2; one++) {
             sw_stator stator = {PAIRS[i][0], PAIRS[i][1], 3, one};
@@ -28,9 +29,9 @@ static void test_what_gives_no_winding(void **state) {
     (void)state;
     double response[SW_RING_POLE_LIMIT];
     sw_stator none = {1, 14, 3, false};
-    sw_stator misfit = {30, 4, 3, true};
+    sw_stator misfit = {2, 4, 3, true}; /* hardly any flux */
     assert_false(sw_stator_response(&none, response));
-    (void)sw_stator_response(&misfit, response); /* any answer, no fault */
+    assert_false(sw_stator_response(&misfit, response));
 }
 
 /* A ring with one magnet of 0.6, made with the response itself. */
