@@ -16,7 +16,6 @@
 #include "shared/status.h"
 
 #include <stdbool.h>
-#include <stddef.h>
 
 /* Resistors of this rating do: each carries half of it at the most. */
 #define SW_DIVIDER_RATING_W 0.25

@@ -6,7 +6,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 /* A crystal keeps its rate within some 50 parts in a million (common practice, no source). */
 static const double CRYSTAL_U = 50e-6;

@@ -4,7 +4,6 @@
 #include "shared/constants.h"
 #include "shared/number.h"
 #include "shared/quantity.h"
-#include "shared/unit_table.h"
 
 #include <ctype.h>
 #include <math.h>

@@ -8,8 +8,6 @@
 #ifndef SPINWORTH_SHARED_STATUS_H
 #define SPINWORTH_SHARED_STATUS_H
 
-#include <stddef.h>
-
 typedef enum sw_status {
     SW_OK = 0,
     SW_USAGE,          /* a wrong call: unknown option, two options that exclude each other */

@@ -1,6 +1,5 @@
 #include "shared/table.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -11,7 +11,6 @@
 #include "shared/status.h"
 
 #include <cjson/cJSON.h>
-#include <stddef.h>
 
 enum { SW_REFERENCE_NAME_ROOM = 64 };
 

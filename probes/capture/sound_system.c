@@ -1,7 +1,6 @@
 #include "probes/capture/sound_system.h"
 
 #include "probes/capture/alsa.h"
-#include "shared/number.h"
 #include "shared/platform.h"
 #include "shared/text.h"
 

@@ -5,7 +5,6 @@
 
 #include "shared/status.h"
 
-#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 

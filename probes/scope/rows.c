@@ -1,7 +1,5 @@
 #include "probes/scope/layout.h"
 
-#include <math.h>
-
 static bool is_blank_row(const sw_row *row) {
     for (size_t i = 0; i < row->count; i++)
         if (row->cell[i].length > 0)

@@ -4,7 +4,6 @@
 #include "probes/kinds.h"
 #include "probes/scope/survey.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

@@ -4,7 +4,6 @@
 #define SPINWORTH_PROBES_SIMULATE_DRAW_H
 
 #include <gsl/gsl_rng.h>
-#include <stddef.h>
 
 typedef enum sw_sim_stream {
     SW_SIM_STREAM_FAMILY,

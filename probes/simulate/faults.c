@@ -2,8 +2,6 @@
 
 #include "probes/simulate/draw.h"
 
-#include <math.h>
-
 const char *const SW_SIM_FAULT_WORDS[] = {"none",           "shorted-coil", "dead-coil",
                                           "reversed-phase", "weak-magnet",  "missing-magnet",
                                           "corroded",       "demagnetised", NULL};

@@ -10,7 +10,6 @@
 #include "probes/simulate/truth.h"
 #include "shared/status.h"
 
-#include <complex.h>
 #include <stddef.h>
 
 typedef struct sw_sim_machine {

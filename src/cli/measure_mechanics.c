@@ -1,14 +1,13 @@
 #include "src/cli/measure_mechanics.h"
 
+#include "shared/table.h"
 #include "src/cli/measure_request.h"
-#include "src/match/parts/reference.h"
 #include "src/measure/constant/temperature.h"
 #include "src/measure/marks.h"
 #include "src/measure/merge.h"
 
 #include <gsl/gsl_math.h>
 #include <math.h>
-#include <string.h>
 
 static const char *const COASTS[] = {"free", "with-drill", NULL};
 

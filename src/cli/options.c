@@ -2,7 +2,6 @@
 
 #include "shared/near.h"
 
-#include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 

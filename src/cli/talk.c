@@ -4,7 +4,6 @@
 #include "shared/text.h"
 
 #include <ctype.h>
-#include <math.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <string.h>

@@ -6,8 +6,6 @@
 #include "shared/quantity.h"
 #include <stdbool.h>
 
-#include <stddef.h>
-
 enum { SW_TALK_ROOM = 200 };
 
 typedef enum sw_talk_kind {

@@ -6,8 +6,6 @@
 #include "src/match/search/search.h"
 #include "src/match/sheet/remark.h"
 
-#include <stdbool.h>
-
 /* From best to worst. */
 typedef enum sw_verdict {
     SW_VERDICT_USE,

@@ -6,8 +6,6 @@
 #include "shared/motor.h"
 #include "shared/status.h"
 
-#include <stdbool.h>
-
 typedef enum sw_rectifier {
     SW_RECTIFIER_BRIDGE,
     SW_RECTIFIER_HALF_WAVE,

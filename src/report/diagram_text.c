@@ -1,7 +1,5 @@
 #include "src/report/diagram_text.h"
 
-#include <math.h>
-
 static int wires_of(const sw_motor *motor) {
     if (motor->kind == SW_BRUSHED || motor->phases < 2)
         return 2;

@@ -1,7 +1,6 @@
 #include "src/report/divider_text.h"
 
 #include "shared/json_write.h"
-#include "src/report/say.h"
 #include "src/report/words.h"
 
 #include <math.h>

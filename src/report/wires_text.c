@@ -3,7 +3,6 @@
 
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
 
 enum { NAME_COLUMNS = 18, LIST_ROOM = 120 };
 

@@ -6,7 +6,6 @@
 #include "src/measure/wires/wires.h"
 
 #include <cjson/cJSON.h>
-#include <stdbool.h>
 
 void sw_wires_text(const sw_wires *wires, const sw_wire_finding *finding, sw_text *text);
 

@@ -5,8 +5,6 @@
 #include "shared/quantity.h"
 #include "shared/text.h"
 
-#include <stdbool.h>
-
 /* "almost certain" from 0.99, "likely" from 0.8, else "cannot tell". */
 const char *sw_words_probability(double probability);
 

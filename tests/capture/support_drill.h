@@ -6,7 +6,6 @@
 #include "tests/capture/support_pattern.h"
 
 #include <stdbool.h>
-#include <stddef.h>
 #include <stdint.h>
 #include <sys/types.h>
 

@@ -6,7 +6,6 @@
 
 #include <cjson/cJSON.h>
 #include <gsl/gsl_rng.h>
-#include <math.h>
 #include <sndfile.h>
 #include <stdio.h>
 #include <string.h>

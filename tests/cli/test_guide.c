@@ -9,7 +9,6 @@
 #include "shared/text.h"
 
 #include <fcntl.h>
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

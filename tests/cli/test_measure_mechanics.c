@@ -1,10 +1,8 @@
 /* measure with a workshop's evidence: run-down, loaded runs, lever; and what it refuses. */
 #include "tests/support.h"
 
-#include "shared/json_read.h"
 #include "shared/motor.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 

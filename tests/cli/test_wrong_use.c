@@ -3,7 +3,6 @@
 #include "tests/support.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #define ROWS_OF(table) (table), sizeof(table) / sizeof *(table)

@@ -1,7 +1,6 @@
 /* The whole recommendation: verdicts, guesses, ranges. */
 #include "tests/match/scene.h"
 
-#include "shared/json_write.h"
 #include "src/report/match_text.h"
 
 #include <math.h>

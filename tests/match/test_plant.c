@@ -1,13 +1,11 @@
 /* The coupled machine: energy adds up, more wind turns faster where it must, start and storm. */
 #include "tests/match/scene.h"
 
+#include "shared/constants.h"
 #include "src/match/plant.h"
-#include "src/match/storm/storm.h"
 #include "src/match/year/power_curve.h"
 
 #include <math.h>
-
-static const double PI = 3.14159265358979323846;
 
 typedef struct bench {
     sw_rotor rotor;
@@ -163,9 +161,9 @@ static void constant_rescales_the_table(void **state) {
     assert_true(stronger.cut_in_wind < usual.cut_in_wind);
     double rpm = sw_generator_cut_in_rpm(it.generator) / 1.05 * 1.3;
     double w = sw_drive_rotor_rad_s(&it.plant.drive, rpm);
-    double power = sw_plant_at(&it.plant, SW_GENERATOR_TORQUE, w) * rpm * PI / 30;
+    double power = sw_plant_at(&it.plant, SW_GENERATOR_TORQUE, w) * rpm * M_PI / 30;
     double same =
-        sw_generator_at(it.generator, SW_GENERATOR_TORQUE, rpm * 1.05) * rpm * 1.05 * PI / 30;
+        sw_generator_at(it.generator, SW_GENERATOR_TORQUE, rpm * 1.05) * rpm * 1.05 * M_PI / 30;
     assert_close(power, same, 1e-9 * same);
     tear_down(&it);
 }

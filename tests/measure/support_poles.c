@@ -1,4 +1,5 @@
 #include "tests/measure/support_poles.h"
+#include "shared/constants.h"
 
 #include <complex.h>
 #include <gsl/gsl_randist.h>
@@ -6,8 +7,6 @@
 #include <stdlib.h>
 
 enum { TABLE = 128, ORDER_MULTIPLE = 6, STEPS = 32 };
-
-static const double PI = 3.14159265358979323846;
 
 static const model_family FAMILIES[] = {
     {"pump 1-phase 2 poles", 1, 1, 0},
@@ -85,11 +84,11 @@ static double complex winding(const model_motor *motor, int nu, double runout_an
         return nu % family->pole_pairs == 0 ? 1.0 : 0.0;
     double complex sum = 0.0;
     for (int i = 0; i < family->slots; i++) {
-        double at = 2.0 * PI * i / family->slots;
+        double at = 2.0 * M_PI * i / family->slots;
         double gap = 1.0 + motor->runout * cos(at - runout_angle);
         sum += coil_share(family, i) * gap * cexp(-I * (nu * at));
     }
-    return sum * sin(PI * nu / family->slots) / family->slots;
+    return sum * sin(M_PI * nu / family->slots) / family->slots;
 }
 
 /* EMF over speed against shaft angle, one turn in TABLE * p steps, fundamental about 1. */
@@ -99,12 +98,12 @@ static double *make_wave(const model_motor *motor, gsl_rng *random) {
     double *wave = calloc(size + 1, sizeof *wave);
     double *strength = calloc(2 * (size_t)p, sizeof *strength);
     double *place = calloc(2 * (size_t)p, sizeof *place);
-    double rotor_angle = between(random, 0.0, 2.0 * PI);
-    double stator_angle = between(random, 0.0, 2.0 * PI);
+    double rotor_angle = between(random, 0.0, 2.0 * M_PI);
+    double stator_angle = between(random, 0.0, 2.0 * M_PI);
     for (int j = 0; j < 2 * p; j++) {
         place[j] = (j + gsl_ran_gaussian(random, motor->place_spread)) / (2.0 * p);
         strength[j] = (1.0 + gsl_ran_gaussian(random, motor->strength_spread)) *
-                      (1.0 + motor->runout * cos(2.0 * PI * place[j] - rotor_angle));
+                      (1.0 + motor->runout * cos(2.0 * M_PI * place[j] - rotor_angle));
         strength[j] *= j % 2 ? -1.0 : 1.0;
     }
     for (int nu = 1; nu <= ORDER_MULTIPLE * p; nu++) {
@@ -113,16 +112,16 @@ static double *make_wave(const model_motor *motor, gsl_rng *random) {
             continue;
         double complex field = 0.0;
         for (int j = 0; j < 2 * p; j++)
-            field += strength[j] * cexp(-2.0 * PI * I * nu * place[j]);
+            field += strength[j] * cexp(-2.0 * M_PI * I * nu * place[j]);
         /* a magnet of 0.8 pitches; thin gap smooths high orders */
-        field *= sin(0.4 * PI * nu / p) / nu * exp(-0.3 * nu / p);
+        field *= sin(0.4 * M_PI * nu / p) / nu * exp(-0.3 * nu / p);
         double complex emf = field * seen * nu;
         for (size_t k = 0; k < size; k++)
-            wave[k] += creal(emf * cexp(2.0 * PI * I * nu * (double)k / (double)size));
+            wave[k] += creal(emf * cexp(2.0 * M_PI * I * nu * (double)k / (double)size));
     }
     double complex main = 0.0;
     for (size_t k = 0; k < size; k++)
-        main += wave[k] * cexp(-2.0 * PI * I * (double)k / TABLE);
+        main += wave[k] * cexp(-2.0 * M_PI * I * (double)k / TABLE);
     for (size_t k = 0; k < size; k++)
         wave[k] *= (double)size / (2.0 * cabs(main));
     wave[size] = wave[0];
@@ -153,17 +152,17 @@ static double speed_at(const model_motor *motor, const spindle *state, double ti
     else if (time_s > end_s)
         share = fmax(0.0, 1.0 - 0.9 * (time_s - end_s) / motor->coast_s);
     double driven = time_s < end_s ? 1.0 : 0.3;
-    double locked = motor->ripple[0] * cos(2.0 * PI * turns + state->phase[0]) +
-                    motor->ripple[1] * cos(4.0 * PI * turns + state->phase[1]);
+    double locked = motor->ripple[0] * cos(2.0 * M_PI * turns + state->phase[0]) +
+                    motor->ripple[1] * cos(4.0 * M_PI * turns + state->phase[1]);
     double gears = 0.0;
     for (int i = 0; i < 2; i++)
         gears +=
-            motor->gear[i] * cos(2.0 * PI * motor->gear_ratio[i] * turns + state->phase[2 + i]);
+            motor->gear[i] * cos(2.0 * M_PI * motor->gear_ratio[i] * turns + state->phase[2 + i]);
     return motor->hold_rpm / 60.0 * share * (1.0 + state->wobble + driven * (locked + gears));
 }
 
 static void step_wobble(const model_motor *motor, spindle *state, double step_s, gsl_rng *random) {
-    double keep = exp(-2.0 * PI * motor->wobble_hz * step_s);
+    double keep = exp(-2.0 * M_PI * motor->wobble_hz * step_s);
     state->wobble =
         state->wobble * keep + gsl_ran_gaussian(random, motor->wobble * sqrt(1.0 - keep * keep));
 }
@@ -181,7 +180,7 @@ static steps run_spindle(const model_motor *motor, gsl_rng *random) {
     steps all = {0, calloc(room, sizeof(double)), calloc(room, sizeof(double))};
     spindle state = {0.0, {0}};
     for (int i = 0; i < 4; i++)
-        state.phase[i] = between(random, 0.0, 2.0 * PI);
+        state.phase[i] = between(random, 0.0, 2.0 * M_PI);
     double time_s = 0.0;
     while (all.count < room && time_s < last_s) {
         double speed = speed_at(motor, &state, time_s, (double)all.count * step_turns);
@@ -212,9 +211,9 @@ static double crossing(const model_motor *motor, const double *wave, double cycl
     double complex sum = 0.0;
     for (int k = 0; k < STEPS; k++) {
         double at = cycle + ((double)k - STEPS / 2.0) / STEPS;
-        sum += wave_at(motor, wave, at / motor->family.pole_pairs) * cexp(-2.0 * PI * I * at);
+        sum += wave_at(motor, wave, at / motor->family.pole_pairs) * cexp(-2.0 * M_PI * I * at);
     }
-    return cycle - (carg(sum) + PI / 2.0) / (2.0 * PI);
+    return cycle - (carg(sum) + M_PI / 2.0) / (2.0 * M_PI);
 }
 
 static double nearest_turn(double value) {
@@ -239,7 +238,7 @@ void model_cycles(const model_motor *motor, gsl_rng *random, sw_cycles *cycles,
         double at = base + nearest_turn(crossing(motor, wave, base) - base);
         size_t step = (size_t)(base * STEPS);
         double here_hz = all.speed[step] * p;
-        noise_s[i] = motor->noise * hold_hz / here_hz * sqrt(2.0 / STEPS) / (2.0 * PI * here_hz);
+        noise_s[i] = motor->noise * hold_hz / here_hz * sqrt(2.0 / STEPS) / (2.0 * M_PI * here_hz);
         start[i] = time_at(&all, at) + gsl_ran_gaussian(random, noise_s[i]);
     }
     size_t from = 0;
@@ -260,7 +259,7 @@ void model_cycles(const model_motor *motor, gsl_rng *random, sw_cycles *cycles,
             cycle->shape[k] =
                 speed * wave_at(motor, wave, at / p) + gsl_ran_gaussian(random, cycle->shape_u);
             cycle->flux +=
-                2.0 * cycle->shape[k] * sin(2.0 * PI * k / SW_CYCLE_POINTS) / SW_CYCLE_POINTS;
+                2.0 * cycle->shape[k] * sin(2.0 * M_PI * k / SW_CYCLE_POINTS) / SW_CYCLE_POINTS;
             if (k > 0)
                 continue;
             from = from > STEPS ? from - STEPS : 0;

@@ -4,12 +4,10 @@
 #include "tests/support.h"
 
 #include "probes/simulate/family_table.h"
-#include "probes/simulate/simulate.h"
 #include "src/measure/family.h"
 #include "src/measure/sensor.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 /* Which rows may be the answer for a simulated family; families not named are left out. */

@@ -8,7 +8,6 @@
 #include "src/match/deliver/deliver.h"
 
 #include <gsl/gsl_rng.h>
-#include <stddef.h>
 #include <stdio.h>
 
 typedef enum spice_circuit {

@@ -1,11 +1,10 @@
 /* Speeds and voltage constants against published values. */
 #include "tests/support.h"
 
+#include "shared/constants.h"
 #include "shared/motor.h"
 
 #include <math.h>
-
-static const double PI = 3.14159265358979323846;
 
 /* A three-phase sine machine with volts_per_hertz and pole pairs, the rest derived. */
 static sw_motor machine(int pole_pairs, double volts_per_hertz) {
@@ -102,7 +101,7 @@ static void hand_spun_hub(void **state) {
     assert_close(speed_rpm, 177.78, 0.005);
     assert_close(motor.constants.rpm_per_volt_peak.value, 11.11, 0.002);
     assert_close(1000 * motor.constants.flux_linkage_wb.value, 33.08, 0.005);
-    assert_close(motor.constants.flux_linkage_wb.value, 16 / (sqrt(3) * 2 * PI * frequency_hz),
+    assert_close(motor.constants.flux_linkage_wb.value, 16 / (sqrt(3) * 2 * M_PI * frequency_hz),
                  1e-12);
 }
 

@@ -1,14 +1,13 @@
 /* Tables of parts against the standards they come from. */
 #include "tests/support.h"
 
+#include "shared/constants.h"
 #include "src/match/drive/shop.h"
 #include "src/match/parts/reference.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-static const double PI = 3.14159265358979323846;
 
 static double number(const sw_node *row, const char *key) {
     double value = NAN;
@@ -78,7 +77,7 @@ static void wire_gauges(void **state) {
         sw_node row = sw_node_item(&table.list, i);
         double gauge = number(&row, "gauge");
         double diameter_mm = 0.127 * pow(92, (36 - gauge) / 39);
-        double area_mm2 = PI / 4 * diameter_mm * diameter_mm;
+        double area_mm2 = M_PI / 4 * diameter_mm * diameter_mm;
         assert_close(number(&row, "diameter"), diameter_mm, 0.0006 + 0.0002 * diameter_mm);
         double ohm_per_km = number(&row, "resistance") * 3.28084;
         assert_close(ohm_per_km, 17.241 / area_mm2, 0.003 * ohm_per_km);
@@ -97,9 +96,9 @@ static double winding_factor(int slots, int pole_pairs) {
         double sum = 0;
         for (int tooth = 0; tooth < slots; tooth++) {
             double angle = fmod(360.0 * pole_pairs * tooth / slots + shift, 360);
-            sum += cos((fmod(angle + 1e-9, 60) - 30) * PI / 180) / slots;
+            sum += cos((fmod(angle + 1e-9, 60) - 30) * M_PI / 180) / slots;
         }
-        best = fmax(best, sum * fabs(sin(PI * pole_pairs / slots)));
+        best = fmax(best, sum * fabs(sin(M_PI * pole_pairs / slots)));
     }
     return best;
 }

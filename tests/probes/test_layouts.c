@@ -4,12 +4,11 @@
 #include "tests/support.h"
 
 #include "probes/recording.h"
+#include "shared/constants.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-
-static const double PI = 3.14159265358979323846;
 
 typedef struct layout {
     const char *file;
@@ -60,7 +59,7 @@ static const layout LAYOUTS[] = {
 };
 
 static double signal(int second, size_t row) {
-    double x = 2 * PI * (double)row / 23;
+    double x = 2 * M_PI * (double)row / 23;
     return second ? round(-1.5 * cos(x) / 0.04) * 0.04
                   : round((3.2 * sin(x + 0.3) + 0.1) / 0.08) * 0.08;
 }

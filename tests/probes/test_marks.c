@@ -7,7 +7,6 @@
 #include "tests/probes/sound_maker.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { PATH_ROOM = 300, RATE_HZ = 1000, FRAMES = 10000 };

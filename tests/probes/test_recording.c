@@ -4,14 +4,13 @@
 #include "probes/clean.h"
 #include "probes/load.h"
 #include "probes/recording.h"
+#include "shared/constants.h"
 #include "tests/probes/sound_maker.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-static const double PI = 3.14159265358979323846;
 
 static void write_csv(const char *name, double start_s, double step_s, size_t rows, double gain) {
     FILE *file = fopen(support_at(name), "wb");
@@ -176,7 +175,7 @@ static void very_long_recordings_are_thinned(void **state) {
     assert_non_null(file);
     for (size_t b = 0; b < BLOCKS; b++) {
         for (size_t i = 0; i < BLOCK; i++)
-            block[i] = 0.8 * sin(2 * PI * 50 * (double)i / RATE);
+            block[i] = 0.8 * sin(2 * M_PI * 50 * (double)i / RATE);
         sf_writef_double(file, block, BLOCK);
     }
     sf_close(file);
@@ -193,7 +192,7 @@ static void very_long_recordings_are_thinned(void **state) {
     /* In time and in size: two steps of 1/128, one of rounding and one of the writer's scale. */
     for (size_t i = 1000; i < 100000; i += 37)
         assert_close(waveform->channel[0].samples[i],
-                     0.8 * sin(2 * PI * 50 * (double)i / waveform->rate_hz), 2.0 / 128);
+                     0.8 * sin(2 * M_PI * 50 * (double)i / waveform->rate_hz), 2.0 / 128);
     sw_recording_free(&recording);
 }
 

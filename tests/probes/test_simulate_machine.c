@@ -2,7 +2,6 @@
 #include "tests/probes/simulate_support.h"
 
 #include "probes/simulate/machine.h"
-#include "probes/simulate/winding.h"
 
 static const double TURNS_A_SECOND = 5; /* of clean_spec */
 

@@ -3,13 +3,12 @@
 #include "tests/support.h"
 
 #include "probes/thin.h"
+#include "shared/constants.h"
 
 #include <math.h>
 #include <stdlib.h>
 
 enum { COUNT = 40000 };
-
-static const double PI = 3.14159265358979323846;
 
 static size_t thin(size_t factor, const double *samples, size_t block, double *out) {
     sw_thinner *thinner = NULL;
@@ -28,7 +27,7 @@ static size_t thin(size_t factor, const double *samples, size_t block, double *o
 
 static void fill(double *samples, double cycles_a_sample) {
     for (size_t i = 0; i < COUNT; i++)
-        samples[i] = sin(2 * PI * cycles_a_sample * (double)i + 0.4);
+        samples[i] = sin(2 * M_PI * cycles_a_sample * (double)i + 0.4);
 }
 
 static void low_tones_pass_and_high_ones_do_not(void **state) {

@@ -2,6 +2,7 @@
  * against closed forms. */
 #include "tests/support.h"
 
+#include "shared/constants.h"
 #include "shared/json_read.h"
 #include "shared/json_write.h"
 #include "shared/motor.h"
@@ -9,8 +10,6 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-
-static const double PI = 3.14159265358979323846;
 
 static sw_status parse_text(const char *text, const sw_units *units, sw_motor *motor,
                             sw_error *error) {
@@ -230,7 +229,7 @@ static sw_motor sine_motor(int phases, int pole_pairs, double volts_per_hertz) {
  * 2 sqrt2/pi; of three 120 degrees apart 3/pi (M. H. Rashid, Power Electronics, ch. 3). */
 static void sines_follow_the_closed_forms(void **state) {
     (void)state;
-    const double mean_of_peak[] = {NAN, 2 / PI, 2 * sqrt(2) / PI, 3 / PI};
+    const double mean_of_peak[] = {NAN, 2 / M_PI, 2 * sqrt(2) / M_PI, 3 / M_PI};
     for (int phases = 1; phases <= 3; phases++) {
         sw_motor motor = sine_motor(phases, 12, 0.3);
         double constant = 0.3 * 12 / 60; /* V rms per rpm */
@@ -244,9 +243,9 @@ static void sines_follow_the_closed_forms(void **state) {
         assert_close(found->dc_bridge_smoothed_v_per_krpm.value, 1000 * peak, fine);
         assert_close(found->dc_bridge_v_per_krpm.value, 1000 * peak * mean_of_peak[phases], fine);
         assert_close(found->rpm_per_volt_peak.value, 1 / peak, 1e-6 / peak);
-        assert_close(found->volt_second_per_radian_peak_line.value, peak * 30 / PI, fine);
+        assert_close(found->volt_second_per_radian_peak_line.value, peak * 30 / M_PI, fine);
         double star = phases == 3 ? sqrt(3) : 1;
-        assert_close(found->flux_linkage_wb.value, sqrt(2) * 0.3 / star / (2 * PI), 1e-12);
+        assert_close(found->flux_linkage_wb.value, sqrt(2) * 0.3 / star / (2 * M_PI), 1e-12);
         assert_close(found->flux_linkage_wb.u / found->flux_linkage_wb.value, 0.01, 1e-12);
     }
 }
@@ -275,8 +274,8 @@ static void phase_harmonics_become_line_harmonics(void **state) {
     for (size_t i = 0; i < POINTS; i++) {
         phase[i] = 0;
         for (size_t h = 0; h < COUNT; h++)
-            phase[i] += LIST[h].relative * cos(LIST[h].order * 2 * PI * (double)i / POINTS +
-                                               LIST[h].angle_deg * PI / 180);
+            phase[i] += LIST[h].relative * cos(LIST[h].order * 2 * M_PI * (double)i / POINTS +
+                                               LIST[h].angle_deg * M_PI / 180);
     }
     double peak = 0;
     double mean = 0;

@@ -4,8 +4,6 @@
 
 #include "shared/json_write.h"
 
-#include <math.h>
-
 enum {
     NAME,
     KIND,

@@ -10,7 +10,6 @@
 #include "shared/status.h"
 
 #include <stdbool.h>
-#include <stddef.h>
 
 typedef enum sw_drive_id {
     SW_DRIVE_FRICTION,

@@ -13,7 +13,6 @@
 
 #include <cjson/cJSON.h>
 #include <stdbool.h>
-#include <stddef.h>
 
 typedef enum sw_rotor_kind {
     SW_ROTOR_CURVE,

@@ -4,7 +4,6 @@
 #include "src/match/rotor/rotor_set.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 static const char *const KEYS[] = {"vane_width", "vane_height", "arm",   "drag_front",
                                    "drag_back",  "shielded",    "shape", NULL};

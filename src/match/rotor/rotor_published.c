@@ -1,7 +1,6 @@
 /* Rotor kind "published": a table of reference/rotors/, scaled to the builder's size. */
 #include "shared/files.h"
 #include "shared/text.h"
-#include "src/match/parts/reference.h"
 #include "src/match/rotor/rotor_set.h"
 
 #include <math.h>

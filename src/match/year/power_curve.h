@@ -6,7 +6,6 @@
 #include "src/match/plant.h"
 #include "src/match/site/site.h"
 
-#include <stdbool.h>
 #include <stddef.h>
 
 enum { SW_CURVE_LIMIT = 256 };

@@ -9,7 +9,6 @@
 #include "shared/status.h"
 #include "src/measure/measure.h"
 
-#include <stdbool.h>
 #include <stddef.h>
 
 enum { SW_LOADED_RUNS = 9, SW_LOADED_STEPS = 24 };

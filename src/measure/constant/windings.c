@@ -20,8 +20,6 @@
  */
 #include "src/measure/constant/windings.h"
 
-#include "shared/text.h"
-
 #include <gsl/gsl_math.h>
 #include <math.h>
 #include <stdio.h>

@@ -17,7 +17,6 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_multifit.h>
 #include <math.h>
-#include <stdlib.h>
 
 enum { ROBUST_LEAST = 8, PARAMETERS_MOST = 3 };
 

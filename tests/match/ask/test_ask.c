@@ -3,7 +3,6 @@
 #include "src/match/ask/ask.h"
 
 #include "src/match/load/load.h"
-#include "src/match/rotor/rotor.h"
 #include "src/match/site/site.h"
 #include "tests/support.h"
 

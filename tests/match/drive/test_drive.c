@@ -1,12 +1,11 @@
 #include "tests/support.h"
 
+#include "shared/constants.h"
 #include "src/match/contact/grip.h"
 #include "src/match/drive/drive.h"
 
 #include <math.h>
 #include <string.h>
-
-static const double PI = 3.14159265358979323846;
 
 static const sw_surface SURFACE = {{0.4, 0.8}, {0.1, 0.3}, {0.5, 1.5}, {0.01, 0.03}, {0, 0}};
 
@@ -24,8 +23,8 @@ static void halving_the_wheel_doubles_the_ratio(void **state) {
 static void creep_lowers_speed_only(void **state) {
     (void)state;
     sw_drive drive = wheel_of(76);
-    assert_close(sw_drive_generator_rpm(&drive, 10 * PI / 30), 245, 1e-9);
-    assert_close(sw_drive_rotor_rad_s(&drive, 245), 10 * PI / 30, 1e-12);
+    assert_close(sw_drive_generator_rpm(&drive, 10 * M_PI / 30), 245, 1e-9);
+    assert_close(sw_drive_rotor_rad_s(&drive, 245), 10 * M_PI / 30, 1e-12);
     assert_close(sw_drive_rotor_torque_nm(&drive, 0.2), 25 * 0.2, 1e-12);
 }
 
@@ -49,7 +48,7 @@ static void power_adds_up(void **state) {
         double generator_nm = 0.1 + 0.02 * w;
         double in = w * sw_drive_rotor_torque_nm(&drive, generator_nm);
         double wheel_rad_s = w * drive.ratio;
-        double out = sw_drive_generator_rpm(&drive, w) * PI / 30 * generator_nm;
+        double out = sw_drive_generator_rpm(&drive, w) * M_PI / 30 * generator_nm;
         double creep = drive.creep * wheel_rad_s * generator_nm;
         double rolling = wheel_rad_s * sw_drive_rolling_nm(&drive, 0);
         assert_close(in, out + creep + rolling, 1e-12 * in);
@@ -59,7 +58,7 @@ static void power_adds_up(void **state) {
 static void direct_is_one_to_one(void **state) {
     (void)state;
     sw_drive drive = sw_drive_of(sw_drive_kind_of(SW_DRIVE_DIRECT), NULL, NAN, NAN);
-    assert_close(sw_drive_generator_rpm(&drive, PI / 30), 1, 1e-15);
+    assert_close(sw_drive_generator_rpm(&drive, M_PI / 30), 1, 1e-15);
     assert_close(sw_drive_rotor_torque_nm(&drive, 3), 3, 0);
 }
 
@@ -67,7 +66,7 @@ static void chain_loses_torque(void **state) {
     (void)state;
     sw_drive drive = sw_drive_of(sw_drive_kind_of(SW_DRIVE_CHAIN), NULL, 200, 50);
     double in = 1 * sw_drive_rotor_torque_nm(&drive, 2);
-    double out = sw_drive_generator_rpm(&drive, 1) * PI / 30 * 2;
+    double out = sw_drive_generator_rpm(&drive, 1) * M_PI / 30 * 2;
     assert_close(out / in, drive.efficiency, 1e-12);
     assert_true(drive.efficiency < 1);
 }

@@ -3,8 +3,6 @@
 
 #include "src/match/match.h"
 
-#include <math.h>
-
 /* A motor that cogs hard: three of them on the rim from the start need a strong wind, one does not.
  */
 static void one_after_another_pays_where_cogging_holds(void **state) {

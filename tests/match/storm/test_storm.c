@@ -1,21 +1,20 @@
 /* The shorted winding and the storm. */
 #include "tests/match/scene.h"
 
+#include "shared/constants.h"
 #include "src/match/storm/storm.h"
 
 #include <math.h>
-
-static const double PI = 3.14159265358979323846;
 
 /* From the constant: 0.06 V/rpm rms line, 20 pole pairs; flux = sqrt2/sqrt3 x 0.06 x 30/pi / 20. */
 static void flux_and_peak_by_hand(void **state) {
     sw_motor motor = scene_motor(*state, SCENE_RING);
     sw_brake brake = sw_brake_of(&motor, SW_STAR);
-    double flux = sqrt(2.0 / 3.0) * 0.06 * 30 / PI / 20;
+    double flux = sqrt(2.0 / 3.0) * 0.06 * 30 / M_PI / 20;
     double inductance = 3.5e-3 / 2;
     assert_close(brake.flux_wb, flux, 1e-12);
     assert_close(brake.peak_nm, 0.75 * 20 * flux * flux / inductance, 1e-12);
-    assert_close(brake.peak_rpm, 2.2 / 3.5e-3 / 20 * 30 / PI, 1e-9);
+    assert_close(brake.peak_rpm, 2.2 / 3.5e-3 / 20 * 30 / M_PI, 1e-9);
     assert_close(brake.transient_a, 2 * flux / inductance, 1e-9);
 }
 
@@ -33,7 +32,7 @@ static void slow_short_is_resistive(void **state) {
     sw_motor motor = scene_motor(*state, SCENE_RING);
     sw_brake brake = sw_brake_of(&motor, SW_STAR);
     double rpm = brake.peak_rpm * 1e-3;
-    double w = rpm * PI / 30;
+    double w = rpm * M_PI / 30;
     double volts = 0.06 * rpm; /* line, rms: 3 (V/sqrt3)^2 / (R/2) = 2 V^2 / R */
     assert_close(sw_brake_nm(&brake, rpm) * w, 2 * volts * volts / 2.2, 1e-5 * volts * volts);
     assert_close(sw_brake_heat_w(&brake, rpm), sw_brake_nm(&brake, rpm) * w, 1e-12);

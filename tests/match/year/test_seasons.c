@@ -3,8 +3,6 @@
 
 #include "src/match/match.h"
 
-#include <math.h>
-
 static const char MONTHS[] =
     ",\"monthly_mean_wind\":{\"unit\":\"m/s\",\"list\":[6,6,5.5,5,4.5,4,3.6,3.8,4.4,5,5.5,6]}";
 

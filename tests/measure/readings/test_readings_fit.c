@@ -1,6 +1,7 @@
 /* Hand readings made up from a machine's equations come back as that machine's constants. */
 #include "tests/support.h"
 
+#include "shared/constants.h"
 #include "src/measure/measure.h"
 
 #include <gsl/gsl_randist.h>
@@ -9,8 +10,6 @@
 #include <string.h>
 
 enum { ROWS_MOST = 40 };
-
-static const double PI = 3.14159265358979323846;
 
 /* A machine: line-to-line fundamental per hertz, winding between two wires. */
 static const double K_V_PER_HZ = 0.31;
@@ -21,7 +20,7 @@ static const int PAIRS = 12;
 static sw_reading rows[ROWS_MOST];
 
 static sw_reading row_at(double hertz, double load_ohm) {
-    double omega_l = 2 * PI * hertz * L_H;
+    double omega_l = 2 * M_PI * hertz * L_H;
     double volts = K_V_PER_HZ * hertz;
     if (load_ohm > 0)
         volts *= load_ohm / hypot(load_ohm + R_OHM, omega_l);
@@ -97,7 +96,8 @@ static double bridge_mean(int lines, double apart_deg) {
     for (int i = 0; i < STEPS; i++) {
         double most = 0;
         for (int k = 0; k < lines; k++)
-            most = fmax(most, fabs(sqrt(2) * cos(2 * PI * i / STEPS + k * apart_deg * PI / 180)));
+            most =
+                fmax(most, fabs(sqrt(2) * cos(2 * M_PI * i / STEPS + k * apart_deg * M_PI / 180)));
         sum += most / STEPS;
     }
     return sum;
@@ -174,7 +174,7 @@ static void amps_do_in_place_of_a_resistor(void **state) {
     assert_false(sw_quantity_known(motor.winding_inductance));
     /* One speed: R is the bound hypot(R + Rl, w L) - Rl. The open and the loaded row share it. */
     assert_non_null(strstr(motor.note, "upper bound"));
-    double bound = hypot(R_OHM + 8, 2 * PI * 50 * L_H) - 8;
+    double bound = hypot(R_OHM + 8, 2 * M_PI * 50 * L_H) - 8;
     assert_close(motor.winding_resistance.value, bound, 1e-5);
 }
 

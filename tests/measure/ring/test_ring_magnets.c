@@ -5,7 +5,6 @@
 #include "src/measure/measure.h"
 #include "src/measure/ring/ring_magnets.h"
 
-#include <math.h>
 #include <stdio.h>
 
 static void test_response_keeps_the_mean(void **state) {

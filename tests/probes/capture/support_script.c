@@ -3,7 +3,6 @@
 #include "shared/platform.h"
 #include "tests/support.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 

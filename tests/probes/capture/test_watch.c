@@ -6,7 +6,6 @@
 #include "probes/capture/silence.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 /* A simple generator, the same everywhere: uniform in [0, 1). */
 static double draw(unsigned *seed) {
