@@ -3,7 +3,7 @@
 #include "shared/json_write.h"
 #include "src/cli/command.h"
 #include "src/cli/wishes.h"
-#include "src/report/match_text.h"
+#include "src/report/match_parts.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -18,6 +18,9 @@ static const sw_option OPTIONS[] = {
     {"--mass", NULL, "MASS", "of the motor and its arm on the spring"},
     {"--claimed", NULL, "CLAIM", "what its plate says, '500W at 800rpm': can it?"},
     SW_WISH_OPTIONS,
+    {"--show", NULL, "PARTS",
+     "more than the short answer: build, winds, storm, others, guesses, energy, several with "
+     "commas, or all"},
     {"--output", "-o", "FILE", "save the result as JSON"},
     {"--force", NULL, NULL, "write over FILE"},
     {0},
@@ -27,12 +30,20 @@ static const char EXAMPLE[] =
     "  spinworth match stepper.json --rotor drum.json --site yard.json\n"
     "\n"
     "  stepper: yes, use it, if the wind is what was guessed. Expect 130 to 270 kWh\n"
-    "  a year.\n"
-    "  Couple it with a 260 mm wheel on the 1900 mm rim, pressed on with 106 N (11\n"
-    "  kg on a luggage scale); use the wires as they come, a bridge rectifier.\n"
-    "  The rotor starts by itself at 3.5 m/s; while it runs, it charges from 1.8 m/s\n"
-    "  (cut-in) on.\n"
-    "  ...\n";
+    "  a year (nine times in ten).\n"
+    "\n"
+    "  Why\n"
+    "    - It gives about 220 kWh a year; from 5 kWh on it is worth it (see\n"
+    "      --worth).\n"
+    "  ...\n"
+    "  What to do\n"
+    "    - Couple it with a 260 mm wheel on the 1900 mm rim, pressed on with 106 N\n"
+    "      (11 kg on a luggage scale).\n"
+    "  ...\n"
+    "\n"
+    "  spinworth match stepper.json --rotor drum.json --site yard.json --show build\n"
+    "  prints the build sheet, --show storm,winds two other parts, --show all\n"
+    "  everything.\n";
 
 typedef struct match_files {
     sw_motor motor;
@@ -119,12 +130,25 @@ static sw_status read_sizes(const sw_cli *cli, const sw_arguments *arguments,
     return status;
 }
 
+/* More numbers belong to the parts: --details alone asks for all of them. */
+static sw_status read_parts(const sw_cli *cli, const sw_arguments *arguments, sw_match_parts *parts,
+                            sw_error *error) {
+    const char *text = sw_argument(arguments, "--show");
+    sw_error inner = {SW_OK, ""};
+    *parts = cli->details ? SW_MATCH_ALL_PARTS : 0;
+    if (text == NULL || sw_match_parts_read(text, parts, &inner) == SW_OK)
+        return SW_OK;
+    return sw_argument_fail("--show", &inner, error);
+}
+
 static sw_status show(const sw_cli *cli, const sw_arguments *arguments,
                       const sw_match_request *request, const sw_match *match, sw_error *error) {
     const char *output = sw_argument(arguments, "--output");
-    sw_match_text_options options = {cli->us_units, cli->details};
+    sw_match_text_options options = {cli->us_units, cli->details, 0};
     sw_text text = {0};
-    sw_status status = SW_OK;
+    sw_status status = read_parts(cli, arguments, &options.parts, error);
+    if (status != SW_OK)
+        return status;
     cJSON *root = sw_match_to_json(request, match);
     if (output != NULL)
         status = sw_json_save(root, output, sw_argument_given(arguments, "--force"), error);
@@ -190,8 +214,8 @@ const sw_command sw_command_match = {
     .summary = "a motor on your rotor at your site -> worth it or not, wheel, wiring, energy",
     .usage = "spinworth match MOTOR.json --rotor R.json --site S.json [OPTIONS]",
     .about = "Says whether the motor is worth using on this rotor at this site, with which wheel "
-             "(or chain, belt) and wiring, what a year gives and how sure that is, what a storm "
-             "does, and what to do before the first night.",
+             "(or chain, belt) and wiring, what a year gives, what can hurt and what to measure "
+             "next: a page, and more of each when --show asks for it.",
     .example = EXAMPLE,
     .options = OPTIONS,
     .run = run,

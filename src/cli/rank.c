@@ -25,10 +25,8 @@ static const char EXAMPLE[] =
     "  Take stepper: about 220 kWh a year, coupled with a 260 mm wheel on the 1900\n"
     "  mm rim.\n"
     "\n"
-    "   1. stepper\n"
-    "      use it, if the guessed wind holds\n"
-    "      220 kWh a year; a 260 mm wheel on the 1900 mm rim; starts at 3.5 m/s,\n"
-    "      charges from 1.8 m/s\n"
+    "   1. stepper: use it, if the guessed wind holds\n"
+    "      220 kWh a year; 260 mm wheel; starts at 3.5 m/s, charges from 1.8 m/s\n"
     "  ...\n";
 
 typedef struct shelf {
@@ -174,7 +172,8 @@ static sw_status show(const sw_cli *cli, const sw_rank_request *request, const s
         cJSON_Delete(root);
         return status;
     }
-    sw_rank_text(request, &names, rows, cli->us_units, &text);
+    sw_rank_text_options options = {cli->us_units, cli->details};
+    sw_rank_text(request, &names, rows, &options, &text);
     sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
     return status;

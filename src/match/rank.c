@@ -9,10 +9,11 @@ static const double OTHER_WHEEL_GAIN = 1.25;
 
 /* The remark that decides a verdict: the first in the order of weight. */
 static sw_remark deciding(const sw_match *match) {
-    static const sw_remark_code WEIGHTY[] = {
-        SW_REASON_START_BY,      SW_REASON_STARTS_LATE,   SW_REASON_POOR_SHARE,
-        SW_REASON_LITTLE_ENERGY, SW_REASON_NEEDS_PUSH,    SW_REASON_DOUBLER,
-        SW_REASON_GUESSED_WIND,  SW_REASON_GUESSED_ROTOR, SW_REASON_GUESSED_WINDING};
+    static const sw_remark_code WEIGHTY[] = {SW_REASON_START_BY,      SW_REASON_START_COSTS,
+                                             SW_REASON_STARTS_LATE,   SW_REASON_POOR_SHARE,
+                                             SW_REASON_LITTLE_ENERGY, SW_REASON_NEEDS_PUSH,
+                                             SW_REASON_DOUBLER,       SW_REASON_GUESSED_WIND,
+                                             SW_REASON_GUESSED_ROTOR, SW_REASON_GUESSED_WINDING};
     bool poor = match->recommended && (match->verdict != SW_VERDICT_USE ||
                                        sw_remarked(&match->reasons, SW_REASON_DOUBLER));
     for (size_t i = 0; poor && i < sizeof WEIGHTY / sizeof *WEIGHTY; i++)

@@ -98,9 +98,9 @@ static void judge_energy(const sw_verdict_request *request, double energy_kwh, s
     sw_quantity part = sw_quantity_of(100 * share, NAN, "%");
     if (energy_kwh < limits->spare_kwh) {
         lower(verdict, energy_kwh < limits->least_kwh ? SW_VERDICT_LEAVE : SW_VERDICT_SPARE);
-        sw_remark_add(reasons, SW_REASON_LITTLE_ENERGY, kwh(energy_kwh), part);
+        sw_remark_add(reasons, SW_REASON_LITTLE_ENERGY, kwh(energy_kwh), kwh(limits->spare_kwh));
     } else {
-        sw_remark_add(reasons, SW_REASON_ENERGY, kwh(energy_kwh), part);
+        sw_remark_add(reasons, SW_REASON_ENERGY, kwh(energy_kwh), kwh(limits->spare_kwh));
     }
     if (share >= limits->spare_share)
         return;
@@ -163,15 +163,15 @@ static void judge_doubler(const sw_search *search, sw_remarks *reasons) {
 }
 
 /* What was ruled out only because it starts too late, if it would give much more. */
-static void judge_start_by(const sw_verdict_request *request, sw_remarks *reasons) {
+static void judge_start_costs(const sw_verdict_request *request, sw_remarks *reasons) {
     const sw_search *search = request->search;
     for (size_t i = 1; i < search->choices; i++) {
         const sw_choice *it = &search->choice[i];
         if (it->rejection != SW_REJECTED_START || !search->electrical[it->electrical].reachable)
             continue;
         if (it->started_kwh > 1.5 * search->choice[0].started_kwh)
-            sw_remark_add(reasons, SW_REASON_START_BY, wind(it->start_wind),
-                          wind(request->start_by));
+            sw_remark_add(reasons, SW_REASON_START_COSTS, kwh(it->started_kwh),
+                          wind(it->start_wind));
         return;
     }
 }
@@ -205,7 +205,7 @@ sw_verdict sw_verdict_of(const sw_verdict_request *request, sw_remarks *reasons)
     judge_energy(request, pushed ? request->running_kwh : request->started_kwh, &verdict, reasons);
     judge_start(request, pushed, &verdict, reasons);
     judge_doubler(request->search, reasons);
-    judge_start_by(request, reasons);
+    judge_start_costs(request, reasons);
     judge_guesses(request->guessed, &verdict, reasons);
     return verdict;
 }

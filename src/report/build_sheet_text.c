@@ -1,5 +1,6 @@
 #include "src/report/match_text.h"
 
+#include "src/report/advice_text.h"
 #include "src/report/diagram_text.h"
 #include "src/report/say.h"
 #include "src/report/wheel_text.h"
@@ -31,6 +32,13 @@ static void awg_said(double area_mm2, char *out, size_t room) {
         snprintf(out, room, "%d AWG or thicker", n);
     else
         snprintf(out, room, "%d/0 AWG or thicker", 1 - n);
+}
+
+void sw_cable_say(bool us, double area_mm2, char *out, size_t room) {
+    if (us)
+        awg_said(area_mm2, out, room);
+    else
+        snprintf(out, room, "at least %g mm\u00b2", area_mm2);
 }
 
 static bool battery_of(const sw_match *match) {
@@ -93,14 +101,11 @@ static void say_wires(const sw_match *match, sw_text *text) {
 static void say_cable(const sw_build_sheet *sheet, bool us, sw_text *text) {
     char size[60];
     char words[320];
-    if (us)
-        awg_said(sheet->cable_mm2, size, sizeof size);
-    else
-        snprintf(size, sizeof size, "at least %g mm\u00b2", sheet->cable_mm2);
+    sw_cable_say(us, sheet->cable_mm2, size, sizeof size);
     size_t used =
         (size_t)snprintf(words, sizeof words, "Cable of %s, so that the fuse protects it", size);
     if (isfinite(sheet->drop_v))
-        snprintf(words + used, sizeof words - used, "; over %s it loses %s in a strong wind",
+        snprintf(words + used, sizeof words - used, "; over %s it loses %s in a strong wind.",
                  us ? "33 ft" : "10 m", sw_say_value(false, sheet->drop_v, "V").text);
     item(text, DOT, words);
 }
@@ -154,32 +159,11 @@ static void say_first_spin(const sw_match *match, sw_text *text) {
              "jump.");
 }
 
-typedef struct use_row {
-    const char *name;
-    double kwh;
-} use_row;
-
-/* What things take a year: watts times usual hours (common practice, no source). */
-static const use_row USES[] = {
-    {"a phone charged once a day", 6},
-    {"a 5 W lamp for four hours a day", 7.3},
-    {"a radio-sized load of 5 W day and night", 44},
-    {"an internet box of 10 W day and night", 88},
-    {"a small efficient refrigerator", 130},
-};
-
 static void say_uses(const sw_match *match, sw_text *text) {
-    const use_row *fit = NULL;
-    for (size_t i = 0; i < sizeof USES / sizeof *USES; i++)
-        if (USES[i].kwh <= match->usable_kwh)
-            fit = &USES[i];
-    sw_text_add(text, "\nWhat a year of it runs\n");
-    if (fit == NULL)
-        item(text, DOT, "Less than a phone charged once a day.");
-    else
-        sw_text_paragraph(text, 6,
-                          "   -  About what %s takes (%.0f kWh), with some %.0f kWh to use.",
-                          fit->name, fit->kwh, match->usable_kwh);
+    char uses[160];
+    sw_uses_say(match, uses, sizeof uses);
+    sw_text_add(text, "\nWhat a year of it does\n");
+    sw_text_paragraph(text, 6, "  " DOT " On average it %s.", uses);
 }
 
 void sw_build_sheet_text(const sw_match_request *request, const sw_match *match, bool us,

@@ -26,7 +26,11 @@ static double recommended_kwh(const sw_match *match) {
 static void say_difference(double energy_kwh, double than_kwh, char *out, size_t room) {
     double percent = 100 * (energy_kwh / than_kwh - 1);
     if (!(than_kwh > 0) || !(fabs(percent) >= 2) || percent > 1000)
-        snprintf(out, room, "%s", than_kwh > 0 && fabs(percent) < 2 ? " (as much)" : "");
+        snprintf(out, room, "%s", than_kwh > 0 && fabs(percent) < 2 ? " (about as much)" : "");
+    else if (percent >= 100)
+        snprintf(out, room, " (%.1f times as much)", energy_kwh / than_kwh);
+    else if (percent < -99)
+        snprintf(out, room, " (next to nothing)");
     else
         snprintf(out, room, " (%.0f %% %s)", fabs(percent), percent < 0 ? "less" : "more");
 }
@@ -113,13 +117,37 @@ static void say_alternatives(const sw_match *match, bool opened, bool us, sw_tex
     sw_said best = sw_say_value(false, recommended_kwh(match), "kWh");
     sw_text_add(text,
                 opened ? "\nIf you open the motor (%s as it is)\n"
-                       : "\nInstead (the recommended one gives %s)\n",
+                       : "\nOther ways (the recommended one gives %s)\n",
                 best.text);
     for (size_t i = 0; i < match->alternatives; i++)
         if ((match->alternative[i].kind == SW_ALTERNATIVE_OPENED) == opened)
             say_alternative(match, &match->alternative[i], us, text);
     if (!opened)
         say_made_to_measure(match, us, text);
+}
+
+/* Told beside the recommended one when it gives so many times as much. */
+static const double BETTER = 1.1;
+
+void sw_options_best(const sw_match *match, bool us, sw_text *text) {
+    const sw_alternative *best = NULL;
+    double best_kwh = BETTER * recommended_kwh(match);
+    for (size_t i = 0; i < match->alternatives; i++) {
+        const sw_alternative *it = &match->alternative[i];
+        if (it->kind == SW_ALTERNATIVE_OPENED || it->choice.rejection != SW_REJECTED_NOT ||
+            !(counted(match, &it->choice) > best_kwh))
+            continue;
+        best = it;
+        best_kwh = counted(match, &it->choice);
+    }
+    if (best == NULL)
+        return;
+    char what[LINE_ROOM];
+    char gear[LINE_ROOM];
+    say_what(match, best, what, sizeof what);
+    sw_gear_say(us, &best->choice, gear, sizeof gear);
+    sw_text_paragraph(text, 4, "  - Better, if you can: %s%s gives about %s a year.", what, gear,
+                      sw_say_value(false, best_kwh, "kWh").text);
 }
 
 static void say_rejected_ways(const sw_match *match, sw_text *text) {

@@ -11,6 +11,10 @@
 
 void sw_options_text(const sw_match *match, bool us, sw_text *text);
 
+/* One line on what would give clearly more and is not the recommended one; nothing when there is
+ * none (advice_text.c). */
+void sw_options_best(const sw_match *match, bool us, sw_text *text);
+
 /* "rejected" and "made_to_measure" of a match document's "recommended". */
 void sw_options_add_json(cJSON *recommended, const sw_match *match);
 

@@ -19,17 +19,18 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                               "limit of {2}.",
     [SW_REASON_START_BY] = "It is too stiff to start by itself at {2}, which was asked for: the "
                            "best that gives power starts at {1}.",
+    [SW_REASON_START_COSTS] = "Starting as early as was asked for (--start-by) costs most of it: "
+                              "what starts by itself only at {2} would give {1} a year.",
     [SW_REASON_INPUT_VOLTS] = "When the converter stops drawing in a strong working wind, it gets "
                               "more volts than it bears ({1}).",
     [SW_REASON_DOUBLER] = "Only a voltage doubler makes it worth while: behind a plain bridge it "
                           "would give {1} a year.",
     [SW_REASON_OTHER_WHEEL] = "It needs a different wheel: one of {1} would give {2} a year.",
-    [SW_REASON_LITTLE_ENERGY] = "It gives only about {1} a year, {2} of what this rotor could "
-                                "give at its best.",
-    [SW_REASON_ENERGY] = "It gives about {1} a year, {2} of what this rotor could give at its "
-                         "best.",
-    [SW_REASON_POOR_SHARE] = "Only {1} of the rotor's best is used; another motor or another "
-                             "wiring would use more.",
+    [SW_REASON_LITTLE_ENERGY] =
+        "It gives only about {1} a year; from {2} on it is worth it (see --worth).",
+    [SW_REASON_ENERGY] = "It gives about {1} a year; from {2} on it is worth it (see --worth).",
+    [SW_REASON_POOR_SHARE] = "Only {1} of what this rotor could give at its best reaches the "
+                             "wires; a motor that suits it better would give more.",
     [SW_REASON_STARTS_EARLY] = "The rotor starts by itself at {1}; the mean wind is {2}.",
     [SW_REASON_STARTS_LATE] = "The rotor starts by itself only at {1}, while the mean wind is "
                               "{2}: it will stand still on most days.",
@@ -56,10 +57,12 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
     [SW_MISSING_CLUTCH] = "A freewheel kept the magnets from turning: turn the other way, or "
                           "open the hub and lock the clutch.",
     [SW_GUESS_WIND] = "mean wind: taken as {1}",
-    [SW_GUESS_WEIBULL] = "how the wind varies: Weibull shape {1}",
+    [SW_GUESS_WEIBULL] =
+        "how the wind varies round its mean: as it mostly does (Weibull shape {1})",
     [SW_GUESS_STORM] = "strongest gust: {1}",
     [SW_GUESS_ROTOR_POWER] = "share of the wind caught (Cp): {1} at best",
-    [SW_GUESS_ROTOR_START] = "turning force from rest at the worst angle: coefficient {1}",
+    [SW_GUESS_ROTOR_START] = "turning force from rest at the worst angle: coefficient {1} (of the "
+                             "wind's push times the radius)",
     [SW_GUESS_BEARING] = "torque that the rotor's bearings take: {1}",
     [SW_GUESS_CONSTANT] = "volts per turn: uncertainty not stated, taken as {1}",
     [SW_GUESS_RESISTANCE] = "winding resistance: uncertainty not stated, taken as {1}",
@@ -71,8 +74,9 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
     [SW_GUESS_LOAD] = "load: none was given, so a lead battery ({1} at rest)",
     [SW_GUESS_BATTERY] = "battery resistance: {1}",
     [SW_GUESS_DIODE] = "diodes: ordinary silicon",
-    [SW_GUESS_FRICTION] = "grip and rolling of the wheel: friction {1} when wet, rolling lever "
-                          "arm {2}",
+    [SW_GUESS_FRICTION] =
+        "grip and rolling of the wheel: wet it passes on {1} of its press before it slips, and "
+        "rolling takes as much as if the press stood {2} off its middle",
     [SW_GUESS_RUN_OUT] = "how far the rim is from round: {1} either way, with {2} of motor and "
                          "arm on the spring",
     [SW_CAUTION_NO_BRAKE] = "Shorting the motor's wires cannot hold this rotor in the storm: the "
@@ -84,15 +88,14 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
     [SW_CAUTION_BRAKE_UNKNOWN] = "Whether shorting the wires stops the rotor cannot be said: the "
                                  "winding's inductance is not measured. Count on a brake of its "
                                  "own.",
-    [SW_CAUTION_WHEEL_NO_BRAKE] = "A wheel on the rim is no storm brake: wet, it passes on {1} at "
-                                  "the rotor's shaft before it slips, while a storm turns the "
-                                  "rotor with up to {2}. The rotor needs a brake or a tie-down "
-                                  "of its own.",
+    [SW_CAUTION_WHEEL_NO_BRAKE] = "A wheel on the rim is no storm brake: wet, it slips beyond {1} "
+                                  "at the rotor's shaft, and a storm turns that with up to {2}. "
+                                  "Fit a brake or a tie-down that acts on the rotor itself.",
     [SW_CAUTION_VOLTS_TOUCH] = "With the load lost in a storm, {1} AC and {2} DC stand on open "
                                "wires: more than bare terminals may carry. Cover every terminal.",
-    [SW_CAUTION_VOLTS_HIGH] = "With the load lost in a storm, {1} AC and {2} DC stand on open "
-                              "wires: that can kill. Cover everything, and never work on it "
-                              "while the rotor can turn.",
+    [SW_CAUTION_VOLTS_HIGH] =
+        "With the load lost in a storm, {1} AC and {2} DC stand on open wires: that can kill. "
+        "Cover everything; no work on it while the rotor can turn.",
     [SW_CAUTION_STORM_SPEED] = "In the storm the motor would turn {1}, above its limit of {2}: "
                                "lift the wheel off or tie the rotor down.",
     [SW_CAUTION_CONVERTER] = "Unloaded in the storm it makes {1}, more than the converter's input "
@@ -171,12 +174,30 @@ const char *sw_remark_reading(sw_remark_code code) {
     return "";
 }
 
+/* An exact length is a size of a part. */
+static sw_said say(bool us, sw_quantity quantity) {
+    bool size = quantity.unit != NULL && strcmp(quantity.unit, "mm") == 0 && !(quantity.u > 0);
+    return size ? sw_say_size(us, quantity.value) : sw_say(us, quantity);
+}
+
+/* A first value that small is not said as a number. */
+static const char *sentence_of(const sw_remark *remark) {
+    static const double LEAST_KWH = 0.05;
+    static const double LEAST_PERCENT = 1;
+    if (remark->code == SW_REASON_LITTLE_ENERGY && remark->first.value < LEAST_KWH)
+        return "It gives next to nothing in a year; from {2} on it is worth it (see --worth).";
+    if (remark->code == SW_REASON_POOR_SHARE && remark->first.value < LEAST_PERCENT)
+        return "Hardly anything of what this rotor could give at its best reaches the wires; a "
+               "motor that suits it better would give more.";
+    return SENTENCES[remark->code];
+}
+
 void sw_remark_say(bool us, const sw_remark *remark, char *out, size_t room) {
-    sw_said first = sw_say(us, remark->first);
-    sw_said second = sw_say(us, remark->second);
+    sw_said first = say(us, remark->first);
+    sw_said second = say(us, remark->second);
     size_t used = 0;
     out[0] = '\0';
-    for (const char *at = SENTENCES[remark->code]; *at != '\0' && used + 1 < room;) {
+    for (const char *at = sentence_of(remark); *at != '\0' && used + 1 < room;) {
         bool is_first = strncmp(at, "{1}", 3) == 0;
         bool is_second = strncmp(at, "{2}", 3) == 0;
         if (is_first || is_second) {
@@ -192,6 +213,30 @@ void sw_remark_say(bool us, const sw_remark *remark, char *out, size_t room) {
         out[used++] = *at++;
         out[used] = '\0';
     }
+}
+
+void sw_remarks_text(const char *title, const sw_remarks *remarks, bool us, sw_text *text) {
+    char sentence[SW_REMARK_ROOM];
+    if (remarks->count == 0)
+        return;
+    sw_text_add(text, "\n%s\n", title);
+    for (size_t i = 0; i < remarks->count; i++) {
+        sw_remark_say(us, &remarks->item[i], sentence, sizeof sentence);
+        sw_text_paragraph(text, 4, "  - %s", sentence);
+    }
+}
+
+void sw_remarks_topics(const sw_remarks *remarks, sw_text *line) {
+    enum { TOLD = 5 };
+    size_t told = remarks->count > TOLD + 1 ? TOLD : remarks->count;
+    for (size_t i = 0; i < told; i++) {
+        const char *sentence = SENTENCES[remarks->item[i].code];
+        size_t length = strcspn(sentence, ":(");
+        length -= length > 0 && sentence[length - 1] == ' ';
+        sw_text_add(line, "%s%.*s", i > 0 ? ", " : "", (int)length, sentence);
+    }
+    if (told < remarks->count)
+        sw_text_add(line, " and %zu more", remarks->count - told);
 }
 
 void sw_remarks_add_json(cJSON *object, const char *key, const sw_remarks *remarks) {

@@ -47,11 +47,20 @@ static void stop_said(const sw_brake_stop *stop, char *out, size_t room) {
         snprintf(out, room, "turns on, %.0f rpm", rpm);
 }
 
-static void heat_said(const sw_brake_stop *stop, char *out, size_t room) {
+/* A rise of temperature as the reader's thermometer shows it: "32 \u00b0C", whole degrees, upward.
+ */
+static sw_said degrees(bool us, double kelvin) {
+    sw_said said;
+    snprintf(said.text, sizeof said.text, "%.0f \u00b0%s", ceil(us ? 1.8 * kelvin : kelvin),
+             us ? "F" : "C");
+    return said;
+}
+
+static void heat_said(bool us, const sw_brake_stop *stop, char *out, size_t room) {
     if (stop->stops)
-        snprintf(out, room, "%.0f K warmer", ceil(stop->rise_k));
+        snprintf(out, room, "%s warmer", degrees(us, stop->rise_k).text);
     else
-        snprintf(out, room, "%.0f K a minute", ceil(stop->steady_k_min));
+        snprintf(out, room, "%s a minute", degrees(us, stop->steady_k_min).text);
 }
 
 static void say_brake_rows(const sw_match *match, bool us, sw_text *text) {
@@ -64,7 +73,7 @@ static void say_brake_rows(const sw_match *match, bool us, sw_text *text) {
         char stop[100];
         char heat[100];
         stop_said(&braking->row[i], stop, sizeof stop);
-        heat_said(&braking->row[i], heat, sizeof heat);
+        heat_said(us, &braking->row[i], heat, sizeof heat);
         sw_text_add(text, "  %-9s %11s %11s %10s  %-20s %s\n",
                     sw_say_value(us, it->wind_m_s, "m/s").text,
                     sw_say_value(us, it->rotor_peak_nm, "N m").text,
@@ -76,12 +85,12 @@ static void say_brake_rows(const sw_match *match, bool us, sw_text *text) {
 static void say_brake_basis(const sw_match *match, bool us, sw_text *text) {
     const sw_braking *braking = &match->braking;
     sw_text_paragraph(text, 2,
-                      "  Counted with %s kg m\u00b2 of rotor%s and %s of copper%s. Copper that "
-                      "gains more than about 70 K in a warm motor may burn.",
-                      sw_say_value(false, braking->inertia_kg_m2, "1").text,
-                      braking->inertia_guessed ? " (a guess, it may be half or twice that)" : "",
+                      "  Counted with a rotor of %s (inertia, how hard it is to stop%s) and %s of "
+                      "copper%s. Copper that gains more than about %s in a warm motor may burn.",
+                      sw_say_value(us, braking->inertia_kg_m2, "kg m2").text,
+                      braking->inertia_guessed ? "; a guess, it may be half or twice that" : "",
                       sw_say_value(us, braking->copper_kg, "kg").text,
-                      braking->copper_guessed ? " (a guess)" : "");
+                      braking->copper_guessed ? " (a guess)" : "", degrees(us, 70).text);
     if (match->plant.drive.kind->pressed)
         sw_text_paragraph(text, 2,
                           "  The wheel on the rim slips before it passes on more than "
@@ -89,16 +98,16 @@ static void say_brake_basis(const sw_match *match, bool us, sw_text *text) {
                           sw_say_value(us, match->storm.grip_rotor_nm, "N m").text);
 }
 
-static void say_resistor(const sw_braking *braking, sw_text *text) {
+static void say_resistor(const sw_braking *braking, bool us, sw_text *text) {
     if (!braking->resistor_helps)
         return;
-    sw_text_paragraph(text, 2,
-                      "  A resistor of about %s in each wire first (%.0f W for all, for some "
-                      "seconds), then the short, stops it in the storm: in %s, windings %.0f K "
-                      "warmer.",
-                      sw_say_value(false, braking->resistor_ohm, "ohm").text,
-                      ceil(braking->resistor_w / 10) * 10,
-                      sw_say_value(false, braking->both_s, "s").text, ceil(braking->both_rise_k));
+    sw_text_paragraph(
+        text, 2,
+        "  A resistor of about %s in each wire first (%.0f W for all, for some "
+        "seconds), then the short, stops it in the storm: in %s, windings %s "
+        "warmer.",
+        sw_say_value(false, braking->resistor_ohm, "ohm").text, ceil(braking->resistor_w / 10) * 10,
+        sw_say_value(false, braking->both_s, "s").text, degrees(us, braking->both_rise_k).text);
 }
 
 static void say_brake(const sw_match *match, bool us, sw_text *text) {
@@ -107,7 +116,7 @@ static void say_brake(const sw_match *match, bool us, sw_text *text) {
         return;
     say_brake_rows(match, us, text);
     say_brake_basis(match, us, text);
-    say_resistor(&match->braking, text);
+    say_resistor(&match->braking, us, text);
     if (isfinite(brake->transient_a))
         sw_text_paragraph(text, 2,
                           "  A short made while it turns fast lets up to %s through for a moment. "

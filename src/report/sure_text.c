@@ -4,6 +4,7 @@
 #include "src/report/remark_text.h"
 #include "src/report/words.h"
 
+#include <ctype.h>
 #include <stdio.h>
 
 /* A reading that narrows the range by less is not worth an afternoon. */
@@ -18,11 +19,6 @@ static void row(sw_text *text, const char *label, double probability, bool detai
     sw_text_add(text, "\n");
 }
 
-void sw_sure_rows_text(const sw_match *match, bool details, sw_text *text) {
-    row(text, "This verdict holds", match->sure.verdict_stands, details);
-    row(text, "No wheel or wiring is better", match->sure.choice_stands, details);
-}
-
 static const char *reading_of(sw_doubt doubt) {
     static const sw_remark_code CODES[SW_DOUBT_COUNT] = {
         [SW_DOUBT_WIND] = SW_GUESS_WIND,
@@ -35,26 +31,48 @@ static const char *reading_of(sw_doubt doubt) {
     return sw_remark_reading(CODES[doubt]);
 }
 
-static void say_missing(const sw_match *match, sw_text *text) {
-    const char *reading = sw_remark_reading(match->missing.item[0].code);
-    if (*reading == '\0')
+static void say_readings(const sw_sure *sure, sw_text *text) {
+    if (sure->narrows[sure->order[0]] < LEAST_GAIN)
         return;
-    sw_text_add(text, "\n");
-    sw_text_paragraph(text, 0, "Next step, which would help most: %s.", reading);
+    sw_text_add(text, "\nWhat to measure, by how much each would narrow the range of energy\n");
+    for (int i = 0; i < READINGS && sure->narrows[sure->order[i]] >= LEAST_GAIN; i++)
+        sw_text_paragraph(text, 5, "  %d. %s (by up to %.0f %%)", i + 1, reading_of(sure->order[i]),
+                          100 * sure->narrows[sure->order[i]]);
+}
+
+void sw_sure_text(const sw_match *match, bool details, sw_text *text) {
+    if (!match->full)
+        return;
+    sw_text_add(text, "\nHow sure it is\n");
+    row(text, "this verdict holds", match->sure.verdict_stands, details);
+    row(text, "no wheel or wiring is better", match->sure.choice_stands, details);
+    say_readings(&match->sure, text);
+}
+
+static void say_guessed(const sw_match *match, sw_text *text) {
+    sw_text topics = {0};
+    if (match->guessed.count == 0)
+        return;
+    sw_remarks_topics(&match->guessed, &topics);
+    sw_text_paragraph(text, 4, "  - Guessed so far: %s.", sw_text_string(&topics));
+    sw_text_carry(&topics, text);
 }
 
 void sw_sure_next_text(const sw_match *match, sw_text *text) {
     const sw_sure *sure = &match->sure;
-    if (match->missing.count > 0) {
-        say_missing(match, text);
+    bool helps = match->full && sure->narrows[sure->order[0]] >= LEAST_GAIN;
+    if (!match->full || (!helps && match->guessed.count == 0))
         return;
+    sw_text_add(text, "\nWhat to measure next\n");
+    if (helps) {
+        char reading[200];
+        snprintf(reading, sizeof reading, "%s", reading_of(sure->order[0]));
+        reading[0] = (char)toupper((unsigned char)reading[0]);
+        sw_text_paragraph(text, 4,
+                          "  - %s. That would narrow the range of energy by up to %.0f %%.",
+                          reading, 100 * sure->narrows[sure->order[0]]);
     }
-    if (!match->full || sure->narrows[sure->order[0]] < LEAST_GAIN)
-        return;
-    sw_text_add(text, "\nNext steps, by how much each would narrow the range of energy\n");
-    for (int i = 0; i < READINGS && sure->narrows[sure->order[i]] >= LEAST_GAIN; i++)
-        sw_text_paragraph(text, 5, "  %d. %s (by up to %.0f %%)", i + 1, reading_of(sure->order[i]),
-                          100 * sure->narrows[sure->order[i]]);
+    say_guessed(match, text);
 }
 
 void sw_sure_add_json(cJSON *root, const sw_sure *sure) {

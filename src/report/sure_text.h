@@ -8,10 +8,11 @@
 #include <cjson/cJSON.h>
 #include <stdbool.h>
 
-/* Two rows of the table of numbers; the probabilities themselves with details. */
-void sw_sure_rows_text(const sw_match *match, bool details, sw_text *text);
+/* How sure verdict and choice are, and every reading that would make the year's energy surer; the
+ * probabilities themselves with details. Nothing unless match->full. */
+void sw_sure_text(const sw_match *match, bool details, sw_text *text);
 
-/* The next readings, the one that narrows the range most first; what is missing before all. */
+/* The one reading that helps most, and what was guessed. */
 void sw_sure_next_text(const sw_match *match, sw_text *text);
 
 /* "how_sure" of a match document. */

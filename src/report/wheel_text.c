@@ -2,6 +2,7 @@
 
 #include "shared/constants.h"
 #include "shared/json_write.h"
+#include "src/report/remark_text.h"
 #include "src/report/say.h"
 
 #include <math.h>
@@ -112,6 +113,16 @@ static void say_weather(const sw_wheel_check *wheel, bool us, sw_text *text) {
                           "spot.");
 }
 
+static void say_bounce(const sw_remarks *cautions, bool us, sw_text *text) {
+    char sentence[SW_REMARK_ROOM];
+    for (size_t i = 0; i < cautions->count; i++) {
+        if (cautions->item[i].code != SW_CAUTION_BOUNCE)
+            continue;
+        sw_remark_say(us, &cautions->item[i], sentence, sizeof sentence);
+        sw_text_paragraph(text, 6, DOT "%s", sentence);
+    }
+}
+
 void sw_wheel_text(const sw_match *match, const sw_rotor *rotor, bool us, sw_text *text) {
     if (!match->wheel.pressed)
         return;
@@ -120,6 +131,7 @@ void sw_wheel_text(const sw_match *match, const sw_rotor *rotor, bool us, sw_tex
     say_spring(&match->best.press, us, text);
     say_arm(match, &rotor->carriage, us, text);
     say_bearing(&match->bearing, us, text);
+    say_bounce(&match->cautions, us, text);
     say_weather(&match->wheel, us, text);
 }
 

@@ -130,6 +130,8 @@ static void wrong_calls_name_what_is_wrong(void **state) {
         {"match ring.json --rotor rotor.json --site site.json --wheel -3mm", 2, "--wheel"},
         {"match ring.json --rotor rotor.json --site site.json --wheel '5 kg'", 2, "--wheel"},
         {"match ring.json --rotor lift.json --site site.json --wheel 70mm", 3, "rim_diameter"},
+        {"match ring.json --rotor rotor.json --site site.json --show strom", 2, "mean storm?"},
+        {"match ring.json --rotor rotor.json --site site.json --show", 2, "--show needs a value"},
         {"match nowhere.json --rotor rotor.json --site site.json", 3, "nowhere.json"},
         {"match ring.json --rotor site.json --site site.json", 3, "site.json"},
         {"match ring.json --rotor rotor.json --site rotor.json", 3, "rotor.json"},
@@ -166,6 +168,26 @@ static void saves_and_keeps_old_files(void **state) {
     assert_int_equal(spinworth(it, "match ring.json --rotor rotor.json --site site.json -o "
                                    "m.json --force"),
                      0);
+    tear_down(it);
+}
+
+/* Without a word the short answer, which tells the words; with --details everything. */
+static void show_and_details_print_more(void **state) {
+    (void)state;
+    bench *it = set_up();
+    assert_int_equal(spinworth(it, "match ring.json --rotor rotor.json --site site.json"), 0);
+    assert_null(strstr(it->out, "BUILD SHEET"));
+    assert_non_null(strstr(it->out, "--show"));
+    assert_int_equal(spinworth(it, "match ring.json --rotor rotor.json --site site.json --show "
+                                   "build,energy"),
+                     0);
+    assert_non_null(strstr(it->out, "BUILD SHEET"));
+    assert_non_null(strstr(it->out, "Where it goes"));
+    assert_null(strstr(it->out, "How sure it is"));
+    assert_int_equal(spinworth(it, "match ring.json --rotor rotor.json --site site.json --details"),
+                     0);
+    assert_non_null(strstr(it->out, "BUILD SHEET"));
+    assert_non_null(strstr(it->out, "How sure it is"));
     tear_down(it);
 }
 
@@ -301,6 +323,7 @@ int main(void) {
         cmocka_unit_test(halving_the_wheel_doubles_the_ratio),
         cmocka_unit_test(wrong_calls_name_what_is_wrong),
         cmocka_unit_test(saves_and_keeps_old_files),
+        cmocka_unit_test(show_and_details_print_more),
         cmocka_unit_test(rank_sorts_by_energy),
         cmocka_unit_test(rank_takes_several_rotors),
     };

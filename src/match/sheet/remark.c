@@ -7,6 +7,7 @@ static const char *const NAMES[SW_REMARK_COUNT] = {
     [SW_REASON_CURRENT_LIMIT] = "current_limit",
     [SW_REASON_SPEED_LIMIT] = "speed_limit",
     [SW_REASON_START_BY] = "start_by",
+    [SW_REASON_START_COSTS] = "start_costs",
     [SW_REASON_INPUT_VOLTS] = "input_volts",
     [SW_REASON_DOUBLER] = "only_with_doubler",
     [SW_REASON_OTHER_WHEEL] = "needs_other_wheel",

@@ -16,11 +16,13 @@ typedef enum sw_remark_code {
     SW_REASON_CURRENT_LIMIT, /* first: winding current, second: limit */
     SW_REASON_SPEED_LIMIT,   /* first: speed, second: limit */
     SW_REASON_START_BY,      /* first: start wind of the best, second: the wind asked for */
+    SW_REASON_START_COSTS,   /* first: energy of what was left out for starting later, second: its
+                                start wind */
     SW_REASON_INPUT_VOLTS,   /* first: what the converter bears */
     SW_REASON_DOUBLER,       /* first: what a plain bridge would give a year */
     SW_REASON_OTHER_WHEEL,   /* first: the wheel that would suit, second: energy with it */
-    SW_REASON_LITTLE_ENERGY, /* first: energy a year */
-    SW_REASON_ENERGY,        /* first: energy a year, second: share of the rotor's best */
+    SW_REASON_LITTLE_ENERGY, /* first: energy a year, second: from where on it is worth using */
+    SW_REASON_ENERGY,        /* the same */
     SW_REASON_POOR_SHARE,    /* first: share of the rotor's best */
     SW_REASON_STARTS_EARLY,  /* first: start wind, second: mean wind */
     SW_REASON_STARTS_LATE,   /* the same */
