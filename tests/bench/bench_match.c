@@ -45,7 +45,7 @@ static void time_search(const bench *it, const char *what, size_t voltages, int 
                                  .rim = {3, 2, 1.5, 300, NAN, 1, NAN, 0},
                                  .wheel_mm = NAN,
                                  .voltages = voltages,
-                                 .voltage = {12, 24, 48},
+                                 .voltage = {12, 24, 48, 36},
                                  .machines = machines,
                                  .outlook = outlook};
     double start = used_s();
@@ -55,7 +55,8 @@ static void time_search(const bench *it, const char *what, size_t voltages, int 
         sw_search_free(&search);
 }
 
-static void time_match(const bench *it, double unit_s) {
+static void time_match(const bench *it, const char *what, size_t voltages, int machines,
+                       double unit_s) {
     static sw_match match;
     sw_match_request request = {.motor = &it->scene.motor,
                                 .rotor = &it->scene.rotor,
@@ -64,10 +65,13 @@ static void time_match(const bench *it, double unit_s) {
                                 .shop = &it->scene.shop,
                                 .wheel_mm = NAN,
                                 .run_out_mm = NAN,
-                                .moving_kg = NAN};
+                                .moving_kg = NAN,
+                                .voltages = voltages,
+                                .voltage = {12, 24, 36, 48},
+                                .machines = machines};
     double start = used_s();
     sw_status status = sw_match_run(&request, &match, NULL);
-    report(status == SW_OK ? "a whole match" : "a match that failed", used_s() - start, unit_s);
+    report(status == SW_OK ? what : "a match that failed", used_s() - start, unit_s);
     if (status == SW_OK)
         sw_match_free(&match);
 }
@@ -89,7 +93,9 @@ int main(void) {
     time_search(&it, "search, one battery, one machine", 0, 1, false, unit_s);
     time_search(&it, "with the outlook", 0, 1, true, unit_s);
     time_search(&it, "12, 24 and 48 V, 1 to 3 machines, any coils", 3, 3, true, unit_s);
-    time_match(&it, unit_s);
+    time_search(&it, "4 voltages, 1 to 4 machines, any coils", 4, 4, true, unit_s);
+    time_match(&it, "a whole match", 0, 1, unit_s);
+    time_match(&it, "a whole match, 4 voltages, 1 to 4 machines", 4, 4, unit_s);
     scene_tear_down(&it.scene);
     sw_units_free(units);
     return 0;

@@ -21,11 +21,23 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { FIRST_POINTS = 13, IDLE_POINTS = 9, POINT_LIMIT = 400, ROUND_LIMIT = 8, CHECKED = 6 };
+enum {
+    FIRST_POINTS = 13,
+    ROUGH_POINTS = 9,
+    IDLE_POINTS = 9,
+    ROUGH_IDLE = 5,
+    POINT_LIMIT = 400,
+    ROUND_LIMIT = 8,
+    CHECKED = 6
+};
 
 /* A middle further off than this part of its value is halved again. */
 static const double wanted_fully = 1e-3;
-static const double wanted_roughly = 2e-2;
+/* Of a rough table: the middle joins the points, which leaves about a quarter of what it was off.
+ */
+static const double wanted_roughly = 5e-2;
+/* The points of a rough table need not be better than this part. */
+static const double settled_roughly = 4e-3;
 /* Values below this part of the largest count as if they were that large. */
 static const double floor_part = 1.0 / 200.0;
 
@@ -77,7 +89,7 @@ struct sw_deliver_table {
     double max_rpm;
     segment idle;
     segment active;
-    double wanted;
+    bool rough;
     double worst;
 };
 
@@ -205,6 +217,7 @@ static void largest_values(const segment *s, double *largest) {
 static sw_status try_middles(const sw_deliver_table *table, segment *s, double *worst, size_t *open,
                              sw_error *error) {
     double largest[CHECKED];
+    const double wanted = table->rough ? wanted_roughly : wanted_fully;
     largest_values(s, largest);
     exact_point *joined = calloc(POINT_LIMIT, sizeof *joined);
     if (joined == NULL) {
@@ -226,7 +239,7 @@ static sw_status try_middles(const sw_deliver_table *table, segment *s, double *
         status = solve(table, true, middle, error);
         const double miss = status == SW_OK ? miss_of(s, middle, largest) : 0.0;
         *worst = fmax(*worst, miss);
-        left->tried = miss < table->wanted;
+        left->tried = miss < wanted;
         middle->tried = left->tried;
         *open += left->tried ? 0 : 2;
     }
@@ -258,15 +271,19 @@ static sw_status build(sw_deliver_table *table, sw_error *error) {
     if (status == SW_OK && table->rectified) {
         status =
             sw_option_build(&table->motor, &table->wiring, &table->load, &table->option, error);
+        if (table->rough) {
+            table->option.settled = settled_roughly;
+        }
     }
     if (status == SW_OK) {
         const double last_rpm = fmin(table->cut_in_rpm, table->max_rpm);
-        status = first_points(table, false, IDLE_POINTS, fmax(last_rpm, 1e-9 * table->max_rpm),
-                              &table->idle, error);
+        status = first_points(table, false, table->rough ? ROUGH_IDLE : IDLE_POINTS,
+                              fmax(last_rpm, 1e-9 * table->max_rpm), &table->idle, error);
     }
     if (status == SW_OK && table->max_rpm > table->cut_in_rpm) {
         const double last = sqrt(table->max_rpm - table->cut_in_rpm);
-        status = first_points(table, true, FIRST_POINTS, last, &table->active, error);
+        status = first_points(table, true, table->rough ? ROUGH_POINTS : FIRST_POINTS, last,
+                              &table->active, error);
         if (status == SW_OK) {
             status = refine_active(table, error);
         }
@@ -275,7 +292,7 @@ static sw_status build(sw_deliver_table *table, sw_error *error) {
 }
 
 static sw_status tabulate(const sw_motor *motor, const sw_wiring *wiring,
-                          const sw_deliver_load *load, double max_rpm, double wanted,
+                          const sw_deliver_load *load, double max_rpm, bool rough,
                           sw_deliver_table **table, sw_error *error) {
     *table = NULL;
     if (!(max_rpm > 0.0) || !isfinite(max_rpm)) {
@@ -292,7 +309,7 @@ static sw_status tabulate(const sw_motor *motor, const sw_wiring *wiring,
     made->wiring = *wiring;
     made->load = *load;
     made->max_rpm = max_rpm;
-    made->wanted = wanted;
+    made->rough = rough;
     made->rectified = motor->kind != SW_BRUSHED && wiring->rectifier != SW_RECTIFIER_NONE;
     const sw_status status = build(made, error);
     if (status != SW_OK) {
@@ -306,13 +323,13 @@ static sw_status tabulate(const sw_motor *motor, const sw_wiring *wiring,
 sw_status sw_deliver_table_new(const sw_motor *motor, const sw_wiring *wiring,
                                const sw_deliver_load *load, double max_rpm,
                                sw_deliver_table **table, sw_error *error) {
-    return tabulate(motor, wiring, load, max_rpm, wanted_fully, table, error);
+    return tabulate(motor, wiring, load, max_rpm, false, table, error);
 }
 
 sw_status sw_deliver_table_sketch(const sw_motor *motor, const sw_wiring *wiring,
                                   const sw_deliver_load *load, double max_rpm,
                                   sw_deliver_table **table, sw_error *error) {
-    return tabulate(motor, wiring, load, max_rpm, wanted_roughly, table, error);
+    return tabulate(motor, wiring, load, max_rpm, true, table, error);
 }
 
 void sw_deliver_table_free(sw_deliver_table *table) {

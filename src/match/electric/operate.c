@@ -5,8 +5,6 @@
 
 enum { REFINEMENTS = 6, FINER_STARTS = 3 };
 
-/* A grid is fine enough when halving its steps changes no figure by more than this part. */
-static const double settled = 3e-4;
 /* The least current whose accuracy is looked at. */
 static const double least_a = 5e-3;
 /* Changes beyond this after the last refinement are no answer. */
@@ -108,7 +106,7 @@ static sw_status refine(const sw_electric_option *option, const sw_circuit *circ
         steps *= 2;
         status = sw_shoot(circuit, circulation, steps, periodic, tally, error);
         *misfit = fmax(tally_change(circuit, &coarse, tally), imbalance(circuit, tally));
-        if (*misfit < settled) {
+        if (*misfit < option->settled) {
             break;
         }
     }

@@ -5,6 +5,9 @@
 
 enum { COARSE_STEPS = 72, STEPS_PER_ORDER = 24 };
 
+/* Halving the steps of a fine enough grid changes no figure by more than this part. */
+static const double usual_settled = 3e-4;
+
 static const double two_pi = 6.283185307179586;
 
 /* [rectifier][phases - 1]; NULL where there is no such circuit. */
@@ -140,6 +143,7 @@ static void judge_shape(const sw_motor *motor, sw_electric_option *option) {
     option->right_angle =
         !sw_quantity_known(motor->phase_angle) || fabs(motor->phase_angle.value - 90.0) < 1e-9;
     option->steps = COARSE_STEPS;
+    option->settled = usual_settled;
     while (option->steps < STEPS_PER_ORDER * highest) {
         option->steps += COARSE_STEPS;
     }

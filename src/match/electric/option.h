@@ -31,7 +31,8 @@ typedef struct sw_electric_option {
     double winding_emf_v; /* rms of a winding per rpm */
     double drive_v;       /* peak that drives current, per rpm */
     int machines;
-    int steps; /* a period, coarse grid */
+    int steps;      /* a period, coarse grid */
+    double settled; /* a grid is fine enough when halving its steps changes no figure by more */
 } sw_electric_option;
 
 sw_status sw_option_build(const sw_motor *motor, const sw_wiring *wiring,

@@ -5,9 +5,10 @@
 
 enum { UNKNOWN_LIMIT = SW_LEG_LIMIT + SW_GROUP_LIMIT, NEWTON_LIMIT = 60 };
 
-/* Newton converges quadratically, so the error left after a last step this small is far below
- * what event location needs. */
-static const double newton_tolerance = 1e-6;
+/* Newton converges quadratically: a last step of the part d of a current leaves at most d^2 / 2 of
+ * it (a logarithm's curvature, all resistance in the diodes), 5e-9, far below what event location
+ * needs. */
+static const double newton_tolerance = 1e-4;
 
 /* The conducting legs and live neutrals of one solve. */
 typedef struct network {
@@ -172,8 +173,10 @@ static void factor_and_solve(network *net) {
     const int size = net->legs + net->neutrals;
     double(*m)[UNKNOWN_LIMIT] = net->matrix;
     double *x = net->misfit;
+    double inverse_of[UNKNOWN_LIMIT];
     for (int j = 0; j < size; j++) {
         const double inverse = 1.0 / m[j][j];
+        inverse_of[j] = inverse;
         for (int i = j + 1; i < size; i++) {
             const double factor = m[i][j] * inverse;
             for (int k = j + 1; k <= i; k++) {
@@ -186,7 +189,7 @@ static void factor_and_solve(network *net) {
         for (int i = j + 1; i < size; i++) {
             x[j] -= m[i][j] * x[i];
         }
-        x[j] /= m[j][j];
+        x[j] *= inverse_of[j];
     }
 }
 
