@@ -84,3 +84,12 @@ void sw_number_print(double value, char *out, size_t room) {
     else if (room > 0)
         out[0] = '\0';
 }
+
+int sw_common_divisor(int a, int b) {
+    while (b != 0) {
+        int rest = a % b;
+        a = b;
+        b = rest;
+    }
+    return a;
+}

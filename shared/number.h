@@ -13,6 +13,9 @@ size_t sw_number_scan(const char *text, size_t length, char decimal, double *val
 /* The whole of text[0..length) must be a finite number (spaces around it are fine). */
 bool sw_number_parse(const char *text, size_t length, char decimal, double *value);
 
+/* Greatest common divisor of two numbers >= 0. */
+int sw_common_divisor(int a, int b);
+
 /* Shortest decimal text that reads back as the same double; out has room >= 32. */
 void sw_number_print(double value, char *out, size_t room);
 

@@ -14,24 +14,16 @@
 
 #include "probes/simulate/draw.h"
 #include "probes/simulate/faults.h"
+#include "shared/number.h"
 
 #include <complex.h>
 #include <gsl/gsl_math.h>
 #include <math.h>
 
-static int common_divisor(int a, int b) {
-    while (b != 0) {
-        int rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
 int sw_winding_symmetry(const sw_sim_motor *motor) {
     if (motor->winding == SW_SIM_CLAW)
         return motor->pole_pairs;
-    return motor->slots > 0 ? common_divisor(motor->slots, motor->pole_pairs) : 1;
+    return motor->slots > 0 ? sw_common_divisor(motor->slots, motor->pole_pairs) : 1;
 }
 
 static void add_coil(sw_sim_coils *coils, int phase, double angle, double span, double weight) {
@@ -49,7 +41,7 @@ static sw_status lay_slots(const sw_sim_motor *motor, sw_sim_coils *coils, sw_er
     static const int PHASE[4][6] = {{0}, {0, 0}, {0, 1, 0, 1}, {0, 2, 1, 0, 2, 1}};
     static const int SIGN[4][6] = {{0}, {1, -1}, {1, 1, -1, -1}, {1, -1, 1, -1, 1, -1}};
     int slots = motor->slots;
-    int spokes = slots / common_divisor(slots, motor->pole_pairs);
+    int spokes = slots / sw_common_divisor(slots, motor->pole_pairs);
     if (slots < 1 || slots > SW_SIM_COIL_LIMIT || motor->phases < 1 || motor->phases > 3)
         return sw_fail(error, SW_UNSUPPORTED, "%d slots and %d phases cannot be simulated", slots,
                        motor->phases);

@@ -1,9 +1,9 @@
 #include "src/match/wiring.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <string.h>
-
-static const double pi = 3.14159265358979324;
 
 static const char *const rectifier_names[SW_RECTIFIER_COUNT] = {
     [SW_RECTIFIER_BRIDGE] = "bridge",
@@ -53,7 +53,7 @@ static double known_or_zero(sw_quantity quantity) {
 }
 
 double sw_motor_drag_nm(const sw_motor *motor, double speed_rpm) {
-    const double omega = fabs(speed_rpm) * pi / 30.0;
+    const double omega = fabs(speed_rpm) / SW_RPM_PER_RAD_S;
     return known_or_zero(motor->drag_torque.constant) +
            omega * (known_or_zero(motor->drag_torque.linear) +
                     omega * known_or_zero(motor->drag_torque.quadratic));

@@ -2,6 +2,7 @@
 #include "tests/support.h"
 
 #include "shared/constants.h"
+#include "shared/number.h"
 #include "src/match/drive/shop.h"
 #include "src/match/parts/reference.h"
 
@@ -103,10 +104,6 @@ static double winding_factor(int slots, int pole_pairs) {
     return best;
 }
 
-static int common_divisor(int left, int right) {
-    return right == 0 ? left : common_divisor(right, left % right);
-}
-
 /* Cogging periods: least common multiple of slots and poles (Zhu and Howe, IEEE Trans. Energy
  * Conversion 15(4), 2000). Published winding factors: 9 slots with 6, 8, 10 poles 0.866, 0.945,
  * 0.945; 12 with 8 poles 0.866; 27 with 30 0.945 (Libert and Soulard, from memory). */
@@ -120,7 +117,7 @@ static void slots_and_poles(void **state) {
         int slots = (int)number(&row, "slots");
         int poles = (int)number(&row, "poles");
         assert_int_equal((int)number(&row, "cogging_periods"),
-                         slots / common_divisor(slots, poles) * poles);
+                         slots / sw_common_divisor(slots, poles) * poles);
         assert_close(number(&row, "winding_factor"), winding_factor(slots, poles / 2), 6e-5);
     }
     sw_table_close(&table);

@@ -15,6 +15,8 @@
 #include "src/match/electric/operate.h"
 #include "src/match/electric/simple.h"
 
+#include "shared/constants.h"
+
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_interp.h>
 #include <math.h>
@@ -163,7 +165,7 @@ static sw_status solve(const sw_deliver_table *table, bool active, exact_point *
                                       &emf_w, error);
     }
     if (status == SW_OK) {
-        at->point.shaft_torque_nm = emf_w / (rpm * 3.14159265358979324 / 30.0);
+        at->point.shaft_torque_nm = emf_w / (rpm / SW_RPM_PER_RAD_S);
     }
     return status;
 }
@@ -373,7 +375,7 @@ void sw_deliver_table_at(const sw_deliver_table *table, double speed_rpm,
     if (s == &table->active && point->conduction == SW_CONDUCTION_NONE) {
         point->conduction = SW_CONDUCTION_PULSED;
     }
-    const double emf_w = point->shaft_torque_nm * speed_rpm * 3.14159265358979324 / 30.0;
+    const double emf_w = point->shaft_torque_nm * speed_rpm / SW_RPM_PER_RAD_S;
     sw_operate_shaft(&table->motor, &table->wiring, &table->load, emf_w, point);
 }
 

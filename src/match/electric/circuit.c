@@ -1,10 +1,10 @@
 #include "src/match/electric/circuit.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 
 enum { PEAK_SAMPLES = 720, PEAK_REFINE = 60 };
-
-static const double two_pi = 6.283185307179586;
 
 void sw_emf_at(const sw_emf *emf, int legs, double angle, double *volts) {
     const double c1 = cos(angle);
@@ -57,7 +57,7 @@ static double drive_at(const sw_topology *topology, const sw_emf *emf, double an
 
 /* Golden section around the best sample. */
 static double peak_of(const sw_topology *topology, const sw_emf *emf, int sign) {
-    const double step = two_pi / PEAK_SAMPLES;
+    const double step = 2.0 * M_PI / PEAK_SAMPLES;
     double at = 0.0;
     double best = -INFINITY;
     for (int i = 0; i < PEAK_SAMPLES; i++) {

@@ -1,5 +1,7 @@
 #include "src/match/electric/operate.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -11,8 +13,6 @@ static const double least_a = 5e-3;
 static const double acceptable = 5e-3;
 /* No diode conducting for longer than this part of the period is called pulsed. */
 static const double pause = 1e-3;
-
-static const double pi = 3.14159265358979324;
 
 double sw_operate_cut_in_rpm(const sw_electric_option *option) {
     const sw_circuit *circuit = &option->circuit;
@@ -126,7 +126,7 @@ static sw_status run_idle(const sw_electric_option *option, const sw_circuit *ci
     for (int c = 0; c < sw_circuit_caps(circuit); c++) {
         state.cap_v[c] = circuit->topology->units > 0 ? 0.5 * circuit->load_v : 0.0;
     }
-    const sw_stretch stretch = {0.0, 2.0 * pi / circuit->turn->parts,
+    const sw_stretch stretch = {0.0, 2.0 * M_PI / circuit->turn->parts,
                                 option->steps / circuit->turn->parts};
     sw_tally_start(tally);
     if (!sw_march(circuit, &stretch, circulation, &state, tally)) {
@@ -170,7 +170,8 @@ static void fill_point(const sw_electric_option *option, const sw_circuit *circu
     const double apparent = circuit->topology->windings * option->winding_emf_v * speed_rpm *
                             point->phase_current_rms_a;
     point->power_factor = apparent > 0.0 ? emf_w / apparent : NAN;
-    point->torque_ripple_nm = n * (tally->emf_high_w - tally->emf_low_w) / (speed_rpm * pi / 30.0);
+    point->torque_ripple_nm =
+        n * (tally->emf_high_w - tally->emf_low_w) / (speed_rpm / SW_RPM_PER_RAD_S);
     point->conduction = conduction_of(tally);
 }
 
@@ -202,7 +203,7 @@ sw_status sw_operate(const sw_electric_option *option, double speed_rpm, sw_peri
 
 void sw_operate_shaft(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
                       double emf_w, sw_operating_point *point) {
-    const double omega = point->speed_rpm * pi / 30.0;
+    const double omega = point->speed_rpm / SW_RPM_PER_RAD_S;
     const double drag_nm = wiring->machines * sw_motor_drag_nm(motor, point->speed_rpm);
     point->resistance_loss_w = point->cable_ac_loss_w;
     if (load->kind != SW_LOAD_RESISTOR) {

@@ -1,5 +1,7 @@
 #include "src/match/electric/option.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -7,8 +9,6 @@ enum { COARSE_STEPS = 72, STEPS_PER_ORDER = 24 };
 
 /* Halving the steps of a fine enough grid changes no figure by more than this part. */
 static const double usual_settled = 3e-4;
-
-static const double two_pi = 6.283185307179586;
 
 /* [rectifier][phases - 1]; NULL where there is no such circuit. */
 static const sw_topology *const topology_of[SW_RECTIFIER_COUNT][3] = {
@@ -120,7 +120,7 @@ static void fill_load(const sw_wiring *wiring, const sw_deliver_load *load,
     circuit->load_ohm = machines * (inner_ohm + load->cable_dc_ohm);
     const bool smoothed = resistor || circuit->topology->units > 0;
     circuit->smooth_s =
-        smoothed ? two_pi * option->hertz_per_rpm * load->capacitor_f / machines : 0.0;
+        smoothed ? 2.0 * M_PI * option->hertz_per_rpm * load->capacitor_f / machines : 0.0;
 }
 
 static double rms_of_first(const sw_emf *emf) {
@@ -171,7 +171,7 @@ sw_status sw_option_build(const sw_motor *motor, const sw_wiring *wiring,
     }
     const double share = motor->phases == 3 ? windings.impedance_share : 1.0;
     const double leg_share = circuit->topology->leg_share * (windings.delta ? 1.0 / 3.0 : 1.0);
-    const double x_per_rpm = two_pi * terminals.hertz_per_rpm * terminals.henry;
+    const double x_per_rpm = 2.0 * M_PI * terminals.hertz_per_rpm * terminals.henry;
     option->hertz_per_rpm = terminals.hertz_per_rpm;
     option->machines = wiring->machines;
     option->winding_ohm = share * terminals.ohm;

@@ -1,5 +1,7 @@
 #include "src/match/electric/shoot.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -9,8 +11,6 @@ enum { ITERATION_LIMIT = 80, FIRST_MARCHES = 3, DAMPINGS = 4 };
  * when the search comes no nearer: switching instants that pass a grid point leave that much. */
 static const double goal = 1e-7;
 static const double enough = 1e-5;
-static const double two_pi = 6.283185307179586;
-
 typedef struct vector {
     double v[SW_STATE_LIMIT];
 } vector;
@@ -298,7 +298,7 @@ sw_status sw_shoot(const sw_circuit *circuit, const sw_circulation *circulation,
     memset(&s, 0, sizeof s);
     s.circuit = circuit;
     s.circulation = circulation;
-    s.stretch.span = two_pi / circuit->turn->parts;
+    s.stretch.span = 2.0 * M_PI / circuit->turn->parts;
     s.stretch.steps = steps / circuit->turn->parts;
     list_unknowns(&s);
     standing at;

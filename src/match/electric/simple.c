@@ -1,11 +1,11 @@
 #include "src/match/electric/simple.h"
 
+#include "shared/constants.h"
+
 #include <math.h>
 #include <string.h>
 
 enum { NEWTON_LIMIT = 200, PEAK_SAMPLES = 360 };
-
-static const double pi = 3.14159265358979324;
 
 /* Diodes one after the other between a brushed motor and its load. */
 static sw_status diodes_of_brushed(const sw_wiring *wiring, const sw_deliver_load *load,
@@ -37,8 +37,22 @@ static sw_status diodes_of_brushed(const sw_wiring *wiring, const sw_deliver_loa
                    sw_rectifier_name(wiring->rectifier));
 }
 
-static double brush_drop_of(const sw_motor *motor) {
-    return sw_quantity_known(motor->brush_drop) ? motor->brush_drop.value : 0.0;
+/* One machine, its diodes and what it works against. */
+typedef struct loop {
+    sw_terminals terminals;
+    sw_diode_law law;
+    int diodes;
+    double drop_v; /* of the brushes */
+    double load_v;
+} loop;
+
+static sw_status loop_of(const sw_motor *motor, const sw_wiring *wiring,
+                         const sw_deliver_load *load, loop *it, sw_error *error) {
+    it->law = sw_diode_law_of(&wiring->diode);
+    it->drop_v = sw_quantity_known(motor->brush_drop) ? motor->brush_drop.value : 0.0;
+    it->load_v = load->kind == SW_LOAD_RESISTOR ? 0.0 : load->battery_v;
+    sw_status status = sw_terminals_of(motor, wiring, &it->terminals, error);
+    return status == SW_OK ? diodes_of_brushed(wiring, load, &it->diodes, error) : status;
 }
 
 /* Resistance of the whole loop of one machine without its diodes. */
@@ -78,43 +92,37 @@ static double loop_current(double volts, double ohm, int diodes, const sw_diode_
 sw_status sw_operate_brushed(const sw_motor *motor, const sw_wiring *wiring,
                              const sw_deliver_load *load, double speed_rpm,
                              sw_operating_point *point, double *emf_w, sw_error *error) {
-    sw_terminals terminals;
-    int diodes = 0;
-    sw_status status = sw_terminals_of(motor, wiring, &terminals, error);
-    if (status == SW_OK) {
-        status = diodes_of_brushed(wiring, load, &diodes, error);
-    }
+    loop it;
+    sw_status status = loop_of(motor, wiring, load, &it, error);
     if (status != SW_OK) {
         return status;
     }
-    const double load_v = load->kind == SW_LOAD_RESISTOR ? 0.0 : load->battery_v;
-    const double ohm = loop_ohm(&terminals, wiring, load);
+    const double ohm = loop_ohm(&it.terminals, wiring, load);
     if (!(ohm > 0.0)) {
         return sw_fail(error, SW_VALUE,
                        "no resistance anywhere: the current would be without "
                        "limit");
     }
-    const sw_diode_law law = sw_diode_law_of(&wiring->diode);
-    const double emf_v = terminals.volts_per_rpm * speed_rpm;
-    const double drop_v = brush_drop_of(motor);
-    const double current = loop_current(emf_v - drop_v - load_v, ohm, diodes, &law);
+    const double emf_v = it.terminals.volts_per_rpm * speed_rpm;
+    const double current = loop_current(emf_v - it.drop_v - it.load_v, ohm, it.diodes, &it.law);
     const double n = wiring->machines;
     double slope = 0.0;
-    const double diode_v = current > 0.0 ? sw_diode_law_volts(&law, current, &slope) : 0.0;
-    const double rail_v = emf_v - (current > 0.0 ? drop_v : 0.0) -
-                          current * (terminals.ohm + 2.0 * load->cable_ac_ohm) - diodes * diode_v;
+    const double diode_v = current > 0.0 ? sw_diode_law_volts(&it.law, current, &slope) : 0.0;
+    const double rail_v = emf_v - (current > 0.0 ? it.drop_v : 0.0) -
+                          current * (it.terminals.ohm + 2.0 * load->cable_ac_ohm) -
+                          it.diodes * diode_v;
     memset(point, 0, sizeof *point);
     point->speed_rpm = speed_rpm;
     point->dc_current_a = n * current;
-    point->dc_voltage_v = current > 0.0 ? rail_v : load_v;
+    point->dc_voltage_v = current > 0.0 ? rail_v : it.load_v;
     point->dc_power_w = n * current * point->dc_voltage_v;
-    point->copper_loss_w = n * current * (current * terminals.ohm + drop_v);
-    point->diode_loss_w = n * diodes * diode_v * current;
+    point->copper_loss_w = n * current * (current * it.terminals.ohm + it.drop_v);
+    point->diode_loss_w = n * it.diodes * diode_v * current;
     point->cable_ac_loss_w = n * 2.0 * load->cable_ac_ohm * current * current;
     point->load_square_a2 = n * n * current * current;
     point->phase_current_rms_a = current;
     point->phase_current_peak_a = current;
-    point->diode_peak_inverse_v = diodes == 1 ? load_v : load_v + emf_v;
+    point->diode_peak_inverse_v = it.diodes == 1 ? it.load_v : it.load_v + emf_v;
     point->power_factor = 1.0;
     point->conduction = current > 0.0 ? SW_CONDUCTION_CONTINUOUS : SW_CONDUCTION_NONE;
     *emf_w = n * emf_v * current;
@@ -123,19 +131,13 @@ sw_status sw_operate_brushed(const sw_motor *motor, const sw_wiring *wiring,
 
 sw_status sw_brushed_cut_in_rpm(const sw_motor *motor, const sw_wiring *wiring,
                                 const sw_deliver_load *load, double *speed_rpm, sw_error *error) {
-    sw_terminals terminals;
-    int diodes = 0;
-    sw_status status = sw_terminals_of(motor, wiring, &terminals, error);
-    if (status == SW_OK) {
-        status = diodes_of_brushed(wiring, load, &diodes, error);
-    }
+    loop it;
+    sw_status status = loop_of(motor, wiring, load, &it, error);
     if (status != SW_OK) {
         return status;
     }
-    const sw_diode_law law = sw_diode_law_of(&wiring->diode);
-    const double load_v = load->kind == SW_LOAD_RESISTOR ? 0.0 : load->battery_v;
     *speed_rpm =
-        (load_v + diodes * law.threshold_v + brush_drop_of(motor)) / terminals.volts_per_rpm;
+        (it.load_v + it.diodes * it.law.threshold_v + it.drop_v) / it.terminals.volts_per_rpm;
     return SW_OK;
 }
 
@@ -167,7 +169,7 @@ static phasors sum_phasors(const sw_emf *emf, double speed_rpm, double ohm, doub
     for (int s = 0; s < PEAK_SAMPLES; s++) {
         double current = 0.0;
         for (int h = 0; h < emf->orders; h++) {
-            const double angle = emf->order[h] * 2.0 * pi * s / PEAK_SAMPLES;
+            const double angle = emf->order[h] * 2.0 * M_PI * s / PEAK_SAMPLES;
             current += re[h] * cos(angle) - im[h] * sin(angle);
         }
         sum.peak_a = fmax(sum.peak_a, fabs(current));
@@ -229,7 +231,7 @@ sw_status sw_operate_resistors(const sw_motor *motor, const sw_wiring *wiring,
     const bool three = motor->phases == 3;
     const double share = three ? windings.impedance_share : 1.0;
     const double own_ohm = share * terminals.ohm;
-    const double own_x = share * 2.0 * pi * terminals.hertz_per_rpm * speed_rpm * terminals.henry;
+    const double own_x = share * 2.0 * M_PI * terminals.hertz_per_rpm * speed_rpm * terminals.henry;
     /* Equal resistors across the line pairs are a star of a third of them; seen from a winding
      * in delta they are across it, in series with three times a line's cable. */
     const double outer_ohm =

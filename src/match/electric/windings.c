@@ -11,8 +11,6 @@
 /* Harmonics below this part of the fundamental are left out: they cost time and show nowhere. */
 static const double least_harmonic = 5e-4;
 
-static const double pi = 3.14159265358979324;
-
 static sw_status need(sw_error *error, const char *key, const char *hint) {
     return sw_fail(error, SW_MISSING_KEY,
                    "the motor's %s is not known, and without it there is no telling what it "
@@ -105,7 +103,7 @@ sw_status sw_terminals_of(const sw_motor *motor, const sw_wiring *wiring, sw_ter
 /* Factor (re, im) by which a line wave of this order is larger than the phase wave:
  * 1 - exp(-j order 120 degrees). Zero for multiples of three. */
 static void line_factor(int order, double *re, double *im) {
-    const double angle = -2.0 * pi * order / 3.0;
+    const double angle = -2.0 * M_PI * order / 3.0;
     *re = 1.0 - cos(angle);
     *im = -sin(angle);
 }
@@ -114,7 +112,7 @@ static void line_factor(int order, double *re, double *im) {
  * fundamental; false when it cannot be told from the record. */
 static bool winding_harmonic(const sw_motor *motor, bool from_star_lines,
                              const sw_harmonic *harmonic, double *re, double *im) {
-    const double angle = harmonic->angle_deg * pi / 180.0;
+    const double angle = harmonic->angle_deg * M_PI / 180.0;
     *re = harmonic->relative * cos(angle);
     *im = harmonic->relative * sin(angle);
     if (!from_star_lines || motor->harmonics_of_phase) {
@@ -176,11 +174,11 @@ sw_status sw_windings_of(const sw_motor *motor, const sw_wiring *wiring,
     windings->count = motor->phases;
     windings->impedance_share = 1.0;
     double rms_v = terminals->volts_per_rpm;
-    double phase_angle = 2.0 * pi / 3.0;
+    double phase_angle = 2.0 * M_PI / 3.0;
     bool from_star_lines = false;
     if (motor->phases == 2) {
-        phase_angle =
-            pi / 180.0 * (sw_quantity_known(motor->phase_angle) ? motor->phase_angle.value : 90.0);
+        phase_angle = M_PI / 180.0 *
+                      (sw_quantity_known(motor->phase_angle) ? motor->phase_angle.value : 90.0);
     }
     if (motor->phases == 3) {
         const sw_connection used =

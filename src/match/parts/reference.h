@@ -14,8 +14,6 @@ typedef struct sw_stock_wheel {
     double diameter_mm;
     double tolerance_mm; /* a new wheel may differ by this much either way */
     double bore_mm;      /* NaN = not said */
-    double width_mm;     /* NaN = not said */
-    double hardness;     /* Shore A; NaN = not said */
     bool pneumatic;
 } sw_stock_wheel;
 /* The caller frees *wheels. */
@@ -37,9 +35,6 @@ sw_status sw_friction_pair(const char *reference_dir, const char *name, sw_frict
 /* A ball bearing of a motor's shaft. */
 typedef struct sw_bearing {
     char name[SW_REFERENCE_NAME_ROOM];
-    double bore_mm;
-    double outer_mm;
-    double width_mm;
     double dynamic_n; /* basic dynamic load rating C, ISO 281 */
 } sw_bearing;
 sw_status sw_bearing_find(const char *reference_dir, const char *name, sw_bearing *bearing,

@@ -12,17 +12,13 @@ static int by_diameter(const void *left, const void *right) {
 }
 
 static sw_status read_wheel(const sw_node *row, sw_stock_wheel *wheel, sw_error *error) {
-    *wheel = (sw_stock_wheel){.bore_mm = NAN, .width_mm = NAN, .hardness = NAN};
+    *wheel = (sw_stock_wheel){.bore_mm = NAN};
     sw_row_name(row, wheel->name);
     sw_status status = sw_row_number(row, "diameter", &wheel->diameter_mm, error);
     if (status == SW_OK)
         status = sw_row_number(row, "tolerance", &wheel->tolerance_mm, error);
     if (status == SW_OK)
         status = sw_node_number(row, "bore", 0, 1000, &wheel->bore_mm, error);
-    if (status == SW_OK)
-        status = sw_node_number(row, "width", 0, 1000, &wheel->width_mm, error);
-    if (status == SW_OK)
-        status = sw_node_number(row, "hardness", 0, 110, &wheel->hardness, error);
     if (status == SW_OK)
         status = sw_node_flag(row, "pneumatic", &wheel->pneumatic, error);
     return status;
@@ -84,13 +80,7 @@ sw_status sw_bearing_find(const char *reference_dir, const char *name, sw_bearin
     if (status != SW_OK)
         return status;
     sw_row_name(&row, bearing->name);
-    status = sw_row_number(&row, "bore", &bearing->bore_mm, error);
-    if (status == SW_OK)
-        status = sw_row_number(&row, "outer", &bearing->outer_mm, error);
-    if (status == SW_OK)
-        status = sw_row_number(&row, "width", &bearing->width_mm, error);
-    if (status == SW_OK)
-        status = sw_row_number(&row, "dynamic", &bearing->dynamic_n, error);
+    status = sw_row_number(&row, "dynamic", &bearing->dynamic_n, error);
     sw_table_close(&table);
     return status;
 }

@@ -9,6 +9,8 @@
  */
 #include "src/measure/poles/poles_parts.h"
 
+#include "shared/number.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -59,18 +61,9 @@ void sw_poles_usual(int phases, double *prior) {
         prior[p] /= sum;
 }
 
-static int common_divisor(int a, int b) {
-    while (b != 0) {
-        int rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
-
 /* How often one meets these slots with these pole pairs, relative. */
 static double slot_weight(int slots, int pole_pairs) {
-    int t = common_divisor(slots, pole_pairs);
+    int t = sw_common_divisor(slots, pole_pairs);
     if (slots % 3 != 0 || (slots / t) % 3 != 0)
         return 0.0; /* no balanced three-phase winding */
     double per_pole_phase = (double)slots / (6.0 * pole_pairs);
@@ -93,7 +86,7 @@ void sw_poles_symmetry(int phases, int pole_pairs, double *share) {
     if (phases == 0 || phases == 3) {
         for (int slots = 3; slots <= 12 * pole_pairs && slots <= 144; slots += 3) {
             double weight = slot_weight(slots, pole_pairs);
-            share[common_divisor(slots, pole_pairs)] += weight;
+            share[sw_common_divisor(slots, pole_pairs)] += weight;
             sum += weight;
         }
     }
