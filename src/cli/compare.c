@@ -23,7 +23,7 @@ static const char EXAMPLE[] =
     "    ...\n"
     "  spinworth compare log.csv --match drum.match.json\n"
     "\n"
-    "  It gives 62 % of what was predicted (the prediction is good to \u00b1 40 %).\n";
+    "  It gives 62 % of what was predicted, and the prediction is good to \u00b1 40 %.\n";
 
 typedef struct air {
     double density;

@@ -177,9 +177,11 @@ static void say_wiring(const sw_match *match, sw_text *text) {
     sw_text line = {0};
     sw_electrical_say(used, wires, sizeof wires);
     sw_text_add(&line, "Wiring: %s", wires);
+    bool one = used->wiring.rectifier == SW_RECTIFIER_BLOCKING_DIODE;
     if (match->full && used->wiring.rectifier != SW_RECTIFIER_NONE)
-        sw_text_add(&line,
-                    " (it makes DC of the motor's AC), its diodes for at least %.0f V and %s",
+        sw_text_add(&line, "; %s for at least %.0f V and %s",
+                    one ? "the diode (it keeps the battery from driving the motor)"
+                        : "diodes (they make DC of the motor's AC)",
                     ceil(sheet->diode_inverse_v / 10) * 10,
                     sw_say_value(false, fmax(sheet->diode_current_a, 0.1), "A").text);
     if (match->full && sheet->diode_inverse_v > SOLD_V)

@@ -140,11 +140,16 @@ static const char *load_said(const sw_match *match) {
     return SAID[match->load.kind];
 }
 
-static void say_first_spin(const sw_match *match, sw_text *text) {
+static void say_first_spin(const sw_motor *motor, const sw_match *match, sw_text *text) {
     char words[320];
     sw_text_add(text, "\nFirst spin, in this order\n");
-    item(text, "1.", "Nothing connected: turn the rotor by hand and read the AC volts.");
-    item(text, "2.", "Rectifier on, no load: plus and minus with the meter on DC.");
+    bool brushed = motor->kind == SW_BRUSHED;
+    item(text, "1.",
+         brushed ? "Nothing connected: turn the rotor by hand and read the DC volts."
+                 : "Nothing connected: turn the rotor by hand and read the AC volts.");
+    item(text, "2.",
+         brushed ? "Diode on, no load: plus and minus with the meter on DC."
+                 : "Rectifier on, no load: plus and minus with the meter on DC.");
     item(text, "3.", "Try the brake and the tie-down while you can still hold the rotor.");
     if (match->cut_in_rpm > 0)
         snprintf(words, sizeof words, "%s: current from %.0f motor turns a minute on.",
@@ -175,6 +180,6 @@ void sw_build_sheet_text(const sw_match_request *request, const sw_match *match,
     sw_diagram_text(request->motor, match, text);
     say_fuse(match, us, text);
     sw_tools_text(match, text);
-    say_first_spin(match, text);
+    say_first_spin(request->motor, match, text);
     say_uses(match, text);
 }

@@ -6,7 +6,8 @@
 #include <math.h>
 
 static const char *const CAUSES[SW_CAUSE_COUNT] = {
-    [SW_CAUSE_NONE] = "Nothing falls short beyond what was uncertain.",
+    [SW_CAUSE_NONE] = "Nothing points to a fault: what differs is no more than what was "
+                      "uncertain.",
     [SW_CAUSE_BETTER] = "More than predicted: the rotor catches more, or the wind is read too low.",
     [SW_CAUSE_SLIP] = "Likeliest cause: the wheel slips on the rim. Press harder, or clean and dry "
                       "both; look for a place where the rim is out of round.",
@@ -44,8 +45,8 @@ static void say_share(const sw_comparison *it, sw_text *text) {
                           fmin(it->share, 100));
     else if (2 * it->u_share <= ROUGH)
         sw_text_paragraph(text, 0,
-                          "It gives %.0f %% of what was predicted (the prediction is good to "
-                          "\u00b1 %.0f %%).",
+                          "It gives %.0f %% of what was predicted, and the prediction is good to "
+                          "\u00b1 %.0f %%.",
                           100 * it->share, 200 * it->u_share);
     else
         sw_text_paragraph(text, 0,
@@ -89,16 +90,19 @@ void sw_compare_text(const sw_comparison *comparison, bool us, sw_text *text) {
         const sw_compare_bin *bin = &comparison->bin[i];
         sw_said at = sw_say_value(us, bin->at, comparison->wind ? "m/s" : "rpm");
         sw_said predicted = sw_say_value(us, bin->predicted, "W");
+        const char *beyond = isfinite(bin->predicted) ? predicted.text : "no forecast";
         sw_said watts = sw_say(us, sw_quantity_of(bin->watts, bin->u_watts, "W"));
-        sw_text_add(text, "  %-12s %6zu %14s %12s\n", at.text, bin->rows, watts.text,
-                    predicted.text);
+        sw_text_add(text, "  %-12s %6zu %14s %12s\n", at.text, bin->rows, watts.text, beyond);
     }
     if (!comparison->wind)
         return;
     sw_text_add(text, "\n");
-    sw_text_paragraph(text, 0, "Bins of 0.5 m/s; wind brought to the density of the prediction.%s",
-                      comparison->beaufort ? " Beaufort numbers count as 0.836 B^1.5 m/s, good to "
-                                             "half a number each."
+    sw_text_paragraph(text, 0,
+                      "Rows are put together in steps of %s, and the wind is corrected for the "
+                      "density of the air.%s",
+                      us ? "1.1 mph" : "0.5 m/s",
+                      comparison->beaufort ? " A Beaufort number is taken as its middle wind, good "
+                                             "to half a number."
                                            : "");
 }
 

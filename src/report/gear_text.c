@@ -3,6 +3,7 @@
 #include "src/report/say.h"
 
 #include <ctype.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -81,6 +82,7 @@ void sw_electrical_say(const sw_electrical *electrical, char *out, size_t room) 
                         machines, coils_said(electrical), rectifier);
     else
         used = snprintf(out, room, "%s, %s", coils_said(electrical), rectifier);
-    if (electrical->tell_voltage && used > 0 && (size_t)used < room)
+    if (electrical->tell_voltage && isfinite(electrical->nominal_v) && used > 0 &&
+        (size_t)used < room)
         snprintf(out + used, room - (size_t)used, ", on a %.3g V battery", electrical->nominal_v);
 }

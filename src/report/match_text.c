@@ -7,6 +7,7 @@
 #include "src/report/advice_text.h"
 #include "src/report/claim_text.h"
 #include "src/report/match_parts.h"
+#include "src/report/say.h"
 #include "src/report/sure_text.h"
 
 #include <math.h>
@@ -18,7 +19,8 @@ static void say_short(const sw_match *match, const sw_match_text_options *option
     bool us = options->us;
     bool built = match->full && match->verdict != SW_VERDICT_LEAVE;
     if (!match->recommended && isfinite(match->cut_in_rpm))
-        sw_text_paragraph(text, 0, "It starts charging (cut-in) at %.0f rpm.", match->cut_in_rpm);
+        sw_text_paragraph(text, 0, "It starts charging (cut-in) at %s.",
+                          sw_say_value(us, match->cut_in_rpm, "rpm").text);
     sw_advice_why(match, us, text);
     if (match->claim_checked)
         sw_claim_text(&match->claim, us, text);

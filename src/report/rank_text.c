@@ -231,7 +231,8 @@ void sw_rank_text(const sw_rank_request *request, const sw_rank_names *names,
             left_out++;
     }
     if (left_out > 0)
-        sw_text_add(text, "    %zu more give less; --details lists them all\n", left_out);
+        sw_text_add(text, "    %zu more give less or lack a reading; --details lists them all\n",
+                    left_out);
     if (request->rotors > 1)
         say_storm(request, names, rows, count, us, text);
     sw_text_add(text, "\n");

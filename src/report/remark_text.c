@@ -180,7 +180,7 @@ static sw_said say(bool us, sw_quantity quantity) {
     return size ? sw_say_size(us, quantity.value) : sw_say(us, quantity);
 }
 
-/* A first value that small is not said as a number. */
+/* A first value that small, or none, is not said as a number. */
 static const char *sentence_of(const sw_remark *remark) {
     static const double LEAST_KWH = 0.05;
     static const double LEAST_PERCENT = 1;
@@ -189,6 +189,14 @@ static const char *sentence_of(const sw_remark *remark) {
     if (remark->code == SW_REASON_POOR_SHARE && remark->first.value < LEAST_PERCENT)
         return "Hardly anything of what this rotor could give at its best reaches the wires; a "
                "motor that suits it better would give more.";
+    /* a brushed motor has no AC */
+    bool direct = !(remark->first.value > 0);
+    if (remark->code == SW_CAUTION_VOLTS_TOUCH && direct)
+        return "With the load lost in a storm, {2} DC stands on open wires: more than bare "
+               "terminals may carry. Cover every terminal.";
+    if (remark->code == SW_CAUTION_VOLTS_HIGH && direct)
+        return "With the load lost in a storm, {2} DC stands on open wires: that can kill. Cover "
+               "everything; no work on it while the rotor can turn.";
     return SENTENCES[remark->code];
 }
 

@@ -2,6 +2,7 @@
 
 #include "shared/json_write.h"
 #include "src/report/say.h"
+#include "src/report/words.h"
 
 #include <math.h>
 
@@ -9,19 +10,28 @@ static const char *const MONTHS[SW_SITE_MONTHS] = {"January",   "February", "Mar
                                                    "May",       "June",     "July",     "August",
                                                    "September", "October",  "November", "December"};
 
+/* To two figures, as all energies. */
+static sw_said watt_hours(double value) {
+    sw_said said;
+    sw_words_number(value, 2, said.text, sizeof said.text);
+    return said;
+}
+
 void sw_months_text(const sw_seasons *seasons, bool us, sw_text *text) {
     if (!seasons->monthly)
         return;
     sw_text_add(text, "\nMonth by month (watt-hours a day)\n");
     sw_text_add(text, "  %-10s %10s %10s %10s\n", "", "mean wind", "DC", "to use");
     for (int i = 0; i < SW_SITE_MONTHS; i++)
-        sw_text_add(text, "  %-10s %10s %10.0f %10.0f\n", MONTHS[i],
+        sw_text_add(text, "  %-10s %10s %10s %10s\n", MONTHS[i],
                     sw_say_value(us, seasons->month_wind_m_s[i], "m/s").text,
-                    seasons->month_wh_day[i], seasons->usable_wh_day[i]);
+                    watt_hours(seasons->month_wh_day[i]).text,
+                    watt_hours(seasons->usable_wh_day[i]).text);
     sw_text_paragraph(text, 2,
-                      "  %s gives least: what must run all year has %.0f Wh a day then, on "
+                      "  %s gives least: what must run all year has %s Wh a day then, on "
                       "average; a battery carries over calm days, not over calm months.",
-                      MONTHS[seasons->leanest], seasons->usable_wh_day[seasons->leanest]);
+                      MONTHS[seasons->leanest],
+                      watt_hours(seasons->usable_wh_day[seasons->leanest]).text);
 }
 
 static void add_value(cJSON *object, const char *key, double value, const char *unit) {

@@ -8,16 +8,17 @@
 #include <stdio.h>
 
 static void say_storm_rows(const sw_match *match, bool us, sw_text *text) {
-    sw_text_add(text, "\nWith the load lost (battery full, fuse blown)\n");
+    sw_text_add(text, "\nWith the load lost%s\n",
+                match->load.kind == SW_LOAD_BATTERY ? " (battery full, fuse blown)" : "");
     sw_text_add(text, "  %-10s %10s %12s %10s %8s %8s\n", "wind", "rotor rpm", "motor rpm", "rim",
                 "V AC", "V DC");
     for (size_t i = 0; i < SW_STORM_ROWS; i++) {
         const sw_storm_row *it = &match->storm.row[i];
         sw_said wind = sw_say_value(us, it->wind_m_s, "m/s");
         sw_said rim = sw_say_value(us, it->rim_m_s, "m/s");
-        sw_text_add(text, "  %-10s %10.0f %12.0f %10s %8.0f %8.0f\n", wind.text,
-                    it->rotor_rad_s * SW_RPM_PER_RAD_S, it->generator_rpm, rim.text, it->ac_v,
-                    it->dc_v);
+        sw_text_add(text, "  %-10s %10.0f %12s %10s %8.0f %8.0f\n", wind.text,
+                    it->rotor_rad_s * SW_RPM_PER_RAD_S,
+                    sw_say_value(us, it->generator_rpm, "1").text, rim.text, it->ac_v, it->dc_v);
     }
 }
 
@@ -44,7 +45,7 @@ static void stop_said(const sw_brake_stop *stop, char *out, size_t room) {
     if (stop->stops)
         snprintf(out, room, "stops in %s", sw_say_value(false, stop->seconds, "s").text);
     else
-        snprintf(out, room, "turns on, %.0f rpm", rpm);
+        snprintf(out, room, "goes on, %.0f rpm", rpm);
 }
 
 /* A rise of temperature as the reader's thermometer shows it: "32 \u00b0C", whole degrees, upward.
@@ -56,8 +57,13 @@ static sw_said degrees(bool us, double kelvin) {
     return said;
 }
 
+/* K, and K a minute: no insulation bears more. */
+static const double BURNS_K = 500;
+
 static void heat_said(bool us, const sw_brake_stop *stop, char *out, size_t room) {
-    if (stop->stops)
+    if ((stop->stops ? stop->rise_k : stop->steady_k_min) > BURNS_K)
+        snprintf(out, room, "burn at once");
+    else if (stop->stops)
         snprintf(out, room, "%s warmer", degrees(us, stop->rise_k).text);
     else
         snprintf(out, room, "%s a minute", degrees(us, stop->steady_k_min).text);
@@ -66,7 +72,7 @@ static void heat_said(bool us, const sw_brake_stop *stop, char *out, size_t room
 static void say_brake_rows(const sw_match *match, bool us, sw_text *text) {
     const sw_braking *braking = &match->braking;
     sw_text_add(text, "\nWith the motor's own wires shorted (on its side of the rectifier)\n");
-    sw_text_add(text, "  %-9s %11s %11s %10s  %-20s %s\n", "wind", "rotor pulls", "short holds",
+    sw_text_add(text, "  %-7s %11s %11s %9s  %-18s %s\n", "wind", "rotor pulls", "short holds",
                 "standing", "running away", "windings");
     for (size_t i = 0; i < SW_STORM_ROWS; i++) {
         const sw_storm_row *it = &match->storm.row[i];
@@ -74,7 +80,7 @@ static void say_brake_rows(const sw_match *match, bool us, sw_text *text) {
         char heat[100];
         stop_said(&braking->row[i], stop, sizeof stop);
         heat_said(us, &braking->row[i], heat, sizeof heat);
-        sw_text_add(text, "  %-9s %11s %11s %10s  %-20s %s\n",
+        sw_text_add(text, "  %-7s %11s %11s %9s  %-18s %s\n",
                     sw_say_value(us, it->wind_m_s, "m/s").text,
                     sw_say_value(us, it->rotor_peak_nm, "N m").text,
                     sw_say_value(us, braking->short_nm[i], "N m").text,

@@ -7,6 +7,9 @@
 
 #include <math.h>
 
+/* Watts below are said with a tenth. */
+static const double TENTHS_W = 9.95;
+
 static void say_curve_rows(const sw_match *match, bool us, bool details, sw_text *text) {
     enum { TOP = 16 };
     int step = details ? 1 : 2;
@@ -14,9 +17,11 @@ static void say_curve_rows(const sw_match *match, bool us, bool details, sw_text
     sw_text_add(text, "  %-10s %10s %12s %10s\n", "wind", "rotor rpm", "motor rpm", "watts DC");
     for (int wind = 2; wind <= fmin(match->curve.top_wind, TOP); wind += step) {
         double speed = sw_plant_settle(&match->plant, wind, 0).running_rad_s;
-        sw_text_add(text, "  %-10s %10.0f %12.0f %10.1f\n", sw_say_value(us, wind, "m/s").text,
-                    speed * SW_RPM_PER_RAD_S, sw_plant_generator_rpm(&match->plant, speed),
-                    sw_plant_at(&match->plant, SW_GENERATOR_DC_POWER, speed));
+        double watts = sw_plant_at(&match->plant, SW_GENERATOR_DC_POWER, speed);
+        sw_text_add(text, "  %-10s %10.0f %12s %10.*f\n", sw_say_value(us, wind, "m/s").text,
+                    speed * SW_RPM_PER_RAD_S,
+                    sw_say_value(us, sw_plant_generator_rpm(&match->plant, speed), "1").text,
+                    watts < TENTHS_W ? 1 : 0, watts);
     }
 }
 

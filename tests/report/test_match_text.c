@@ -106,6 +106,18 @@ static void the_short_answer_is_short(void **state) {
     }
 }
 
+static void every_part_fits_eighty_columns(void **state) {
+    const theatre *it = *state;
+    for (size_t i = 0; i < SCENES; i++)
+        for (int us = 0; us < 2; us++) {
+            char *said = printed(&it->stage[i], "all", us == 1, true);
+            for (char *line = strtok(said, "\n"); line != NULL; line = strtok(NULL, "\n"))
+                if (sw_text_columns(line) >= 80)
+                    fail_msg("scene %zu: %zu columns: %s", i, sw_text_columns(line), line);
+            free(said);
+        }
+}
+
 static void the_order_is_that_of_the_builder(void **state) {
     static const char *const TITLES[] = {"ring: yes, use it", "\nWhy\n",
                                          "\nWhat to do\n",    "\nWhat it gives\n",
@@ -308,6 +320,24 @@ static void what_is_to_be_left_says_so(void **state) {
     free(said);
 }
 
+/* A converter has no battery's volts to tell; a brushed motor no AC. */
+static void what_is_not_there_is_not_said(void **state) {
+    (void)state;
+    char said[SW_REMARK_ROOM];
+    sw_electrical electrical = {.tell_voltage = true, .nominal_v = NAN};
+    electrical.wiring.machines = 1;
+    sw_electrical_say(&electrical, said, sizeof said);
+    assert_null(strstr(said, "nan"));
+    electrical.nominal_v = 24;
+    sw_electrical_say(&electrical, said, sizeof said);
+    assert_non_null(strstr(said, "on a 24 V battery"));
+    sw_remark volts = {SW_CAUTION_VOLTS_HIGH, sw_quantity_of(0, NAN, "V"),
+                       sw_quantity_of(182, NAN, "V")};
+    sw_remark_say(false, &volts, said, sizeof said);
+    assert_null(strstr(said, "AC"));
+    assert_non_null(strstr(said, "182 V DC stands"));
+}
+
 static void a_year_runs_things_of_the_house(void **state) {
     static const struct {
         double kwh;
@@ -339,6 +369,7 @@ static void a_year_runs_things_of_the_house(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_short_answer_is_short),
+        cmocka_unit_test(every_part_fits_eighty_columns),
         cmocka_unit_test(the_order_is_that_of_the_builder),
         cmocka_unit_test(cautions_are_always_there),
         cmocka_unit_test(the_parts_that_are_listed_can_be_shown),
@@ -349,6 +380,7 @@ int main(void) {
         cmocka_unit_test(the_remark_on_an_early_start_names_what_it_costs),
         cmocka_unit_test(the_threshold_is_named),
         cmocka_unit_test(what_is_to_be_left_says_so),
+        cmocka_unit_test(what_is_not_there_is_not_said),
         cmocka_unit_test(a_year_runs_things_of_the_house),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
