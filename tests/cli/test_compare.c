@@ -6,27 +6,23 @@
 #include <stdio.h>
 #include <string.h>
 
-#define ROWS_OF(table) (table), sizeof(table) / sizeof *(table)
-
 static void wrong_calls(void **state) {
     static const wrong_use ROWS[] = {
-        {"compare", 2, "one log|0 are given", NULL, NULL, NULL},
-        {"compare good.csv", 2, "--match is missing", NULL, NULL, NULL},
-        {"compare good.csv --match no.json", 3, "no.json", NULL, NULL, NULL},
-        {"compare good.csv --match site.json", 3, "site.json|match", NULL, NULL, NULL},
-        {"compare good.csv --match x.json --altitude 5m", 2, "--temperature", NULL, NULL, NULL},
+        {"compare", 2, "one log|0 are given"},
+        {"compare good.csv", 2, "--match is missing"},
+        {"compare good.csv --match no.json", 3, "no.json"},
+        {"compare good.csv --match site.json", 3, "site.json|match"},
+        {"compare good.csv --match x.json --altitude 5m", 2, "--temperature"},
         {"compare good.csv --match m.json", 3, "m.json|power_curve|nothing", "m.json",
-         "{\"document\": \"match\", \"version\": 1, \"power_curve\": null}", NULL},
+         "{\"document\": \"match\", \"version\": 1, \"power_curve\": null}"},
         {"compare good.csv --match m.json", 3, "power_curve.wind|1 values, expected 2 to", "m.json",
-         "{\"document\": \"match\", \"version\": 1, \"power_curve\": {\"wind\": [1]}}", NULL},
+         "{\"document\": \"match\", \"version\": 1, \"power_curve\": {\"wind\": [1]}}"},
         {"compare good.csv --match m.json", 3, "power_curve|dc_power|1 values", "m.json",
          "{\"document\": \"match\", \"version\": 1, \"power_curve\": {\"wind\": [1, 2], "
-         "\"rotor_speed\": [1, 2], \"dc_power\": [1]}}",
-         NULL},
+         "\"rotor_speed\": [1, 2], \"dc_power\": [1]}}"},
         {"compare good.csv --match m.json", 3, "good.csv|wind or rotor speed", "m.json",
          "{\"document\": \"match\", \"version\": 1, \"power_curve\": {\"wind\": [1, 2], "
-         "\"rotor_speed\": [1, 2], \"dc_power\": [1, 2]}}",
-         NULL},
+         "\"rotor_speed\": [1, 2], \"dc_power\": [1, 2]}}"},
     };
     support_wrong_check(*state, ROWS_OF(ROWS));
 }

@@ -6,49 +6,45 @@
 #include <stdio.h>
 #include <string.h>
 
-#define ROWS_OF(table) (table), sizeof(table) / sizeof *(table)
 #define HEAD "{\"document\": \"wires\", \"version\": 1, \"wires\": 3, "
 
 static void wrong_calls(void **state) {
     static const wrong_use ROWS[] = {
-        {"wires", 2, "--wires is missing|--wires 6", NULL, NULL, NULL},
-        {"wires --wires 3", 2, "--ohms is missing|1-2 7.2", NULL, NULL, NULL},
-        {"wires --wires 2.5 --ohms '1-2 7'", 2, "--wires|2.5|whole number", NULL, NULL, NULL},
-        {"wires --wires 40 --ohms '1-2 7'", 2, "--wires|40|12", NULL, NULL, NULL},
-        {"wires w.json --wires 3", 2, "not both", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms ''", 2, "--ohms|no reading", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms seven", 2, "--ohms|\"seven\"|1-2", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '1-4 7'", 2, "--ohms|wire 4|1 to 3", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '2-2 7'", 2, "two different wires", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '1-2 7,2-1 8'", 2, "2-1|twice", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '1-2'", 2, "1-2|ohms are missing", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '1-2 7 V'", 2, "1-2|ohm", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '1-2 -7'", 2, "1-2|-7|0 or more", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '1-2 7' --thick 1,x", 2, "--thick|\"x\"|1,2,3", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '1-2 7' --thick 1 --thin 1", 2, "wire 1|both", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '1-2 7' --colours red", 2, "1 colours for 3", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '1-2 7' --stiffer 1-2 --not-stiffer 1-2", 2, "1-2|both", NULL,
-         NULL, NULL},
-        {"wires --wires 3 --ohms '1-2 7' --stiffer 1-3", 3, "1-3|open", NULL, NULL, NULL},
-        {"wires --wires 3 --ohms '1-2 7,2-3 7'", 3, "1-3|1-2 and 2-3|again", NULL, NULL, NULL},
-        {"wires --wires 2 --ohms '1-2 0.1' --test-leads 3ohm", 3, "1-2|test leads", NULL, NULL,
-         NULL},
+        {"wires", 2, "--wires is missing|--wires 6"},
+        {"wires --wires 3", 2, "--ohms is missing|1-2 7.2"},
+        {"wires --wires 2.5 --ohms '1-2 7'", 2, "--wires|2.5|whole number"},
+        {"wires --wires 40 --ohms '1-2 7'", 2, "--wires|40|12"},
+        {"wires w.json --wires 3", 2, "not both"},
+        {"wires --wires 3 --ohms ''", 2, "--ohms|no reading"},
+        {"wires --wires 3 --ohms seven", 2, "--ohms|\"seven\"|1-2"},
+        {"wires --wires 3 --ohms '1-4 7'", 2, "--ohms|wire 4|1 to 3"},
+        {"wires --wires 3 --ohms '2-2 7'", 2, "two different wires"},
+        {"wires --wires 3 --ohms '1-2 7,2-1 8'", 2, "2-1|twice"},
+        {"wires --wires 3 --ohms '1-2'", 2, "1-2|ohms are missing"},
+        {"wires --wires 3 --ohms '1-2 7 V'", 2, "1-2|ohm"},
+        {"wires --wires 3 --ohms '1-2 -7'", 2, "1-2|-7|0 or more"},
+        {"wires --wires 3 --ohms '1-2 7' --thick 1,x", 2, "--thick|\"x\"|1,2,3"},
+        {"wires --wires 3 --ohms '1-2 7' --thick 1 --thin 1", 2, "wire 1|both"},
+        {"wires --wires 3 --ohms '1-2 7' --colours red", 2, "1 colours for 3"},
+        {"wires --wires 3 --ohms '1-2 7' --stiffer 1-2 --not-stiffer 1-2", 2, "1-2|both"},
+        {"wires --wires 3 --ohms '1-2 7' --stiffer 1-3", 3, "1-3|open"},
+        {"wires --wires 3 --ohms '1-2 7,2-3 7'", 3, "1-3|1-2 and 2-3|again"},
+        {"wires --wires 2 --ohms '1-2 0.1' --test-leads 3ohm", 3, "1-2|test leads"},
     };
     support_wrong_check(*state, ROWS_OF(ROWS));
 }
 
 static void wrong_documents(void **state) {
     static const wrong_use ROWS[] = {
-        {"wires no.json", 3, "no.json", NULL, NULL, NULL},
-        {"wires w.json", 3, "w.json|ohms", "w.json", HEAD "\"thick\": [1]}", NULL},
-        {"wires w.json", 3, "w.json|ohms|1-9|1 to 3", "w.json", HEAD "\"ohms\": {\"1-9\": 7}}",
-         NULL},
+        {"wires no.json", 3, "no.json"},
+        {"wires w.json", 3, "w.json|ohms", "w.json", HEAD "\"thick\": [1]}"},
+        {"wires w.json", 3, "w.json|ohms|1-9|1 to 3", "w.json", HEAD "\"ohms\": {\"1-9\": 7}}"},
         {"wires w.json", 3, "w.json|ohms|twice", "w.json",
-         HEAD "\"ohms\": {\"1-2\": 7, \"2-1\": 7}}", NULL},
-        {"wires w.json", 3, "w.json|ohm", "w.json", HEAD "\"ohm\": {\"1-2\": 7}}", NULL},
+         HEAD "\"ohms\": {\"1-2\": 7, \"2-1\": 7}}"},
+        {"wires w.json", 3, "w.json|ohm", "w.json", HEAD "\"ohm\": {\"1-2\": 7}}"},
         {"wires w.json", 3, "w.json|thick", "w.json",
-         HEAD "\"ohms\": {\"1-2\": 7}, \"thick\": [\"one\"]}", NULL},
-        {"wires motor.json", 3, "motor.json|wires", NULL, NULL, NULL},
+         HEAD "\"ohms\": {\"1-2\": 7}, \"thick\": [\"one\"]}"},
+        {"wires motor.json", 3, "motor.json|wires"},
     };
     support_wrong_check(*state, ROWS_OF(ROWS));
 }

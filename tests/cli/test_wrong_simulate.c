@@ -2,57 +2,53 @@
 #include "tests/cli/support_wrong.h"
 #include "tests/support.h"
 
-#define ROWS_OF(table) (table), sizeof(table) / sizeof *(table)
 #define WISHES(members) "{\"document\": \"simulation\", \"version\": 1, " members "}\n"
 
 static void calls(void **state) {
     static const wrong_use ROWS[] = {
-        {"simulate", 2, "-o FILE", NULL, NULL, NULL},
-        {"simulate x.wav", 2, "\"x.wav\"|-o", NULL, NULL, NULL},
-        {"simulate -o", 2, "--output needs a value", NULL, NULL, NULL},
-        {"simulate -o x.mp3", 2, "x.mp3|.wav, .flac or .csv", NULL, NULL, NULL},
-        {"simulate -o x.wav --family moon", 2, "--family|\"moon\"|--list", NULL, NULL, NULL},
-        {"simulate -o x.wav --seed=-1", 2, "--seed|\"-1\"|whole number", NULL, NULL, NULL},
-        {"simulate -o x.wav --seed 1.5", 2, "--seed|\"1.5\"|whole number", NULL, NULL, NULL},
-        {"simulate -o x.wav --channels 4", 2, "--channels|\"4\"|1 to 3", NULL, NULL, NULL},
-        {"simulate -o x.wav --bits 99", 2, "--bits|\"99\"", NULL, NULL, NULL},
-        {"simulate -o x.wav --speed 300", 2, "--speed|no unit|rpm", NULL, NULL, NULL},
-        {"simulate -o x.wav --speed=-300rpm", 2, "--speed|-300 rpm", NULL, NULL, NULL},
-        {"simulate -o x.wav --rate 0Hz", 2, "--rate|0 Hz", NULL, NULL, NULL},
-        {"simulate -o x.wav --seconds=-1s", 2, "--seconds|-1 s", NULL, NULL, NULL},
-        {"simulate -o x.wav --seconds 1e9s", 2, "--seconds|1e+09 s", NULL, NULL, NULL},
-        {"simulate -o x.wav --coast maybe", 2, "--coast|maybe|free", NULL, NULL, NULL},
-        {"simulate -o x.wav --volts-per-hertz 1V", 2, "--volts-per-hertz|V", NULL, NULL, NULL},
-        {"simulate -o x.wav --truth x.wav", 2, "x.wav: two outputs", NULL, NULL, NULL},
+        {"simulate", 2, "-o FILE"},
+        {"simulate x.wav", 2, "\"x.wav\"|-o"},
+        {"simulate -o", 2, "--output needs a value"},
+        {"simulate -o x.mp3", 2, "x.mp3|.wav, .flac or .csv"},
+        {"simulate -o x.wav --family moon", 2, "--family|\"moon\"|--list"},
+        {"simulate -o x.wav --seed=-1", 2, "--seed|\"-1\"|whole number"},
+        {"simulate -o x.wav --seed 1.5", 2, "--seed|\"1.5\"|whole number"},
+        {"simulate -o x.wav --channels 4", 2, "--channels|\"4\"|1 to 3"},
+        {"simulate -o x.wav --bits 99", 2, "--bits|\"99\""},
+        {"simulate -o x.wav --speed 300", 2, "--speed|no unit|rpm"},
+        {"simulate -o x.wav --speed=-300rpm", 2, "--speed|-300 rpm"},
+        {"simulate -o x.wav --rate 0Hz", 2, "--rate|0 Hz"},
+        {"simulate -o x.wav --seconds=-1s", 2, "--seconds|-1 s"},
+        {"simulate -o x.wav --seconds 1e9s", 2, "--seconds|1e+09 s"},
+        {"simulate -o x.wav --coast maybe", 2, "--coast|maybe|free"},
+        {"simulate -o x.wav --volts-per-hertz 1V", 2, "--volts-per-hertz|V"},
+        {"simulate -o x.wav --truth x.wav", 2, "x.wav: two outputs"},
     };
     support_wrong_check(*state, ROWS_OF(ROWS));
 }
 
 static void documents(void **state) {
     static const wrong_use ROWS[] = {
-        {"simulate -o x.wav --document no.json", 3, "no.json: no such file", NULL, NULL, NULL},
-        {"simulate -o x.wav --document motor.json", 3, "motor.json: document|\"motor\"", NULL, NULL,
-         NULL},
+        {"simulate -o x.wav --document no.json", 3, "no.json: no such file"},
+        {"simulate -o x.wav --document motor.json", 3, "motor.json: document|\"motor\""},
         {"simulate -o x.wav --document w.json", 3, "w.json|\"speeed\"|did you mean \"speed\"?",
-         "w.json", WISHES("\"speeed\": \"300 rpm\""), NULL},
+         "w.json", WISHES("\"speeed\": \"300 rpm\"")},
         {"simulate -o x.wav --document w.json", 3, "w.json: speed|no unit", "w.json",
-         WISHES("\"speed\": 300"), NULL},
-        {"simulate -o x.wav --document w.json", 3, "w.json|line 1", "w.json", "{\"document\"",
-         NULL},
+         WISHES("\"speed\": 300")},
+        {"simulate -o x.wav --document w.json", 3, "w.json|line 1", "w.json", "{\"document\""},
     };
     support_wrong_check(*state, ROWS_OF(ROWS));
 }
 
 static void places_to_write(void **state) {
     static const wrong_use ROWS[] = {
-        {"simulate -o good.wav", 2, "good.wav: exists already|--force", NULL, NULL, NULL},
-        {"simulate -o x.wav --truth there.json", 2, "there.json: exists already", NULL, NULL, NULL},
-        {"simulate -o x.wav --truth none", 2, "none: is a directory", NULL, NULL, NULL},
-        {"simulate -o x.wav --force --truth pipe", 2, "pipe: is a device or a pipe", NULL, NULL,
-         NULL},
-        {"simulate -o no/such/x.wav", 4, "no/such/x.wav", NULL, NULL, NULL},
-        {"simulate -o empty/x.csv", 4, "empty/x.csv", NULL, NULL, NULL},
-        {"simulate -o /proc/x.wav", 4, "/proc/x.wav", NULL, NULL, NULL},
+        {"simulate -o good.wav", 2, "good.wav: exists already|--force"},
+        {"simulate -o x.wav --truth there.json", 2, "there.json: exists already"},
+        {"simulate -o x.wav --truth none", 2, "none: is a directory"},
+        {"simulate -o x.wav --force --truth pipe", 2, "pipe: is a device or a pipe"},
+        {"simulate -o no/such/x.wav", 4, "no/such/x.wav"},
+        {"simulate -o empty/x.csv", 4, "empty/x.csv"},
+        {"simulate -o /proc/x.wav", 4, "/proc/x.wav"},
         {"simulate --list", 4, "standard output", NULL, NULL, ">/dev/full"},
         {"simulate -o y.wav --force", 4, "standard output", NULL, NULL, ">/dev/full"},
         {"simulate -o y.wav --force", 4, "standard output", NULL, NULL,
