@@ -338,6 +338,28 @@ static void what_is_not_there_is_not_said(void **state) {
     assert_non_null(strstr(said, "182 V DC stands"));
 }
 
+/* Programs that read a match know every code from the schema. */
+static void the_schema_lists_every_remark(void **state) {
+    (void)state;
+    cJSON *root = NULL;
+    sw_error error = {0};
+    assert_ok(sw_json_read(TEST_REFERENCE_DIR "/schema/match.schema.json", &root, &error), &error);
+    const cJSON *codes = cJSON_GetObjectItemCaseSensitive(
+        cJSON_GetObjectItemCaseSensitive(cJSON_GetObjectItemCaseSensitive(root, "$defs"),
+                                         "remark_code"),
+        "enum");
+    assert_int_equal(cJSON_GetArraySize(codes), SW_REMARK_COUNT);
+    for (int i = 0; i < SW_REMARK_COUNT; i++) {
+        const char *name = sw_remark_name((sw_remark_code)i);
+        bool listed = false;
+        const cJSON *code = NULL;
+        cJSON_ArrayForEach(code, codes) listed |= strcmp(code->valuestring, name) == 0;
+        if (!listed)
+            fail_msg("%s is not in the schema", name);
+    }
+    cJSON_Delete(root);
+}
+
 static void a_year_runs_things_of_the_house(void **state) {
     static const struct {
         double kwh;
@@ -381,6 +403,7 @@ int main(void) {
         cmocka_unit_test(the_threshold_is_named),
         cmocka_unit_test(what_is_to_be_left_says_so),
         cmocka_unit_test(what_is_not_there_is_not_said),
+        cmocka_unit_test(the_schema_lists_every_remark),
         cmocka_unit_test(a_year_runs_things_of_the_house),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
