@@ -12,6 +12,11 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+bool sw_file_is_plain(const char *path) {
+    struct stat status;
+    return strcmp(path, "-") != 0 && stat(path, &status) == 0 && S_ISREG(status.st_mode);
+}
+
 bool sw_file_is_directory(const char *path) {
     struct stat status;
     return stat(path, &status) == 0 && S_ISDIR(status.st_mode);

@@ -39,6 +39,9 @@ sw_status sw_file_list(const char *directory, const char *suffix, char ***paths,
                        sw_error *error);
 void sw_file_list_free(char **paths, size_t count);
 
+/* Is path a file on a disk, which can be read as often as one likes? */
+bool sw_file_is_plain(const char *path);
+
 /* Is path a directory? */
 bool sw_file_is_directory(const char *path);
 

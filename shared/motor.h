@@ -7,6 +7,7 @@
 #ifndef SPINWORTH_SHARED_MOTOR_H
 #define SPINWORTH_SHARED_MOTOR_H
 
+#include "shared/content.h"
 #include "shared/quantity.h"
 #include "shared/status.h"
 
@@ -22,7 +23,9 @@ enum {
     SW_MOTOR_TEXT_ROOM = 240,
     SW_RING_POLE_LIMIT = 240,
     SW_RING_WEAK_LIMIT = 12,
-    SW_BUDGET_LIMIT = 8
+    SW_BUDGET_LIMIT = 8,
+    SW_MOTOR_SOURCE_LIMIT = 16,
+    SW_SOURCE_TEXT_ROOM = 400
 };
 
 typedef enum sw_motor_kind { SW_MAGNET_AC, SW_BRUSHED, SW_NO_GENERATOR } sw_motor_kind;
@@ -149,6 +152,31 @@ typedef struct sw_shares {
     sw_share_line line[SW_BUDGET_LIMIT];
 } sw_shares;
 
+/* What a recording, a table or a reading was used for. */
+typedef enum sw_source_use {
+    SW_USED_OPEN = 1,       /* a recording without load: hertz, volts, pole pairs */
+    SW_USED_READINGS = 2,   /* a table of hand readings */
+    SW_USED_RUN_DOWN = 4,   /* a recording's run-down: drag */
+    SW_USED_SECOND_RUN = 8, /* a run-down with an added disc: inertia */
+    SW_USED_LOADED = 16,    /* a recording with a resistor */
+    SW_USED_BY_HAND = 32    /* no file: a count, a meter's reading */
+} sw_source_use;
+
+/* One piece of evidence that is in the record, so that it does not count twice. */
+typedef struct sw_source {
+    char name[SW_MOTOR_TEXT_ROOM];  /* path as it was given; "" = by hand */
+    char content[SW_CONTENT_ROOM];  /* fingerprint of the file, "" = none */
+    int part;                       /* from 1: of a recording whose channels are several files */
+    unsigned used_as;               /* of sw_source_use */
+    char told[SW_SOURCE_TEXT_ROOM]; /* what was said with it: options and values, each ended by a
+                                       new line */
+} sw_source;
+
+typedef struct sw_sources {
+    size_t count;
+    sw_source source[SW_MOTOR_SOURCE_LIMIT];
+} sw_sources;
+
 typedef struct sw_motor {
     char name[80];
     char note[SW_MOTOR_TEXT_ROOM];
@@ -190,6 +218,7 @@ typedef struct sw_motor {
     sw_quantity limit_speed;     /* "rpm" */
     sw_quantity limit_current;   /* "A" rms in a winding */
     sw_quantity nameplate_power; /* "W" */
+    sw_sources sources;
     size_t warnings;
     sw_warning warning[SW_MOTOR_WARNING_LIMIT];
 } sw_motor;
@@ -206,6 +235,14 @@ void sw_motor_unwarn(sw_motor *motor, sw_warning_code code);
 bool sw_motor_warned(const sw_motor *motor, sw_warning_code code);
 /* Take back what a closer look replaces. */
 void sw_motor_unwarn(sw_motor *motor, sw_warning_code code);
+
+/* A file by its fingerprint, NULL when it is not among them. */
+const sw_source *sw_source_find(const sw_sources *sources, const char *content);
+/* Add a piece of evidence; a file that is there already gets the further use and what was told
+ * this time. SW_UNSUPPORTED when there are too many. */
+sw_status sw_source_add(sw_sources *sources, const sw_source *source, sw_error *error);
+/* How many recordings and tables went into it, each once however many files it has. */
+size_t sw_sources_recordings(const sw_sources *sources);
 
 /* Probability from which pole pairs count as found: chosen so that of simulated motors fewer than
  * one answer in a hundred was wrong. */

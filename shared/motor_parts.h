@@ -8,6 +8,10 @@
 /* Pole pairs, harmonics, wave, stretch and warnings; too many entries are an error at their key. */
 sw_status sw_motor_read_lists(const sw_node *top, sw_motor *motor, sw_error *error);
 
+/* Which evidence is in it. */
+sw_status sw_sources_read(const sw_node *top, sw_sources *sources, sw_error *error);
+void sw_sources_write(cJSON *root, const sw_sources *sources);
+
 /* The magnet ring's map. */
 sw_status sw_magnet_ring_read(const cJSON *root, const char *file, sw_magnet_ring *ring,
                               sw_error *error);

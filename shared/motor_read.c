@@ -42,6 +42,7 @@ static const char *const KEYS[] = {"document",
                                    "coil_groups",
                                    "can_rewire",
                                    "limits",
+                                   "sources",
                                    "warnings",
                                    "unknown",
                                    "guessed",
@@ -231,6 +232,8 @@ sw_status sw_motor_parse(const cJSON *root, const char *file, const sw_units *un
                             motor, error);
     if (status == SW_OK)
         status = sw_motor_read_lists(&top, motor, error);
+    if (status == SW_OK)
+        status = sw_sources_read(&top, &motor->sources, error);
     if (status == SW_OK)
         status = sw_magnet_ring_read(root, file, &motor->magnet_ring, error);
     if (status != SW_OK)

@@ -206,6 +206,7 @@ cJSON *sw_motor_to_json(const sw_motor *motor) {
     sw_json_add_quantity(limits, "speed", motor->limit_speed);
     sw_json_add_quantity(limits, "current", motor->limit_current);
     sw_json_add_quantity(limits, "nameplate_power", motor->nameplate_power);
+    sw_sources_write(root, &motor->sources);
     add_warnings(root, motor);
     explain_nulls(root);
     return root;

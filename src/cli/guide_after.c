@@ -5,8 +5,8 @@
 #include "shared/motor.h"
 #include "shared/text.h"
 #include "src/cli/commands.h"
+#include "src/cli/measure_sources.h"
 
-#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -157,44 +157,38 @@ static void add_answers(const sw_guide *guide, const sw_option *options, sw_argu
             (void)add(measure, options, rows[i].name, rows[i].value);
 }
 
-/* A word as a shell wants it. */
-static void add_word(const char *word, sw_text *text) {
-    bool plain = *word != '\0';
-    for (const char *c = word; *c != '\0'; c++)
-        plain = plain && (isalnum((unsigned char)*c) || strchr("._-/:+=,@%", *c) != NULL);
-    if (plain || strchr(word, '\'') != NULL)
-        sw_text_add(text, plain ? " %s" : " \"%s\"", word);
-    else
-        sw_text_add(text, " '%s'", word);
-}
-
 /* The call as it would be typed. */
 static void print_call(const sw_arguments *measure, const char *more) {
     sw_text text = {0};
     sw_text_add(&text, "  spinworth measure");
-    add_word(measure->word[0], &text);
+    sw_cli_add_word(measure->word[0], &text);
     for (size_t i = 0; i < measure->given; i++) {
-        add_word(measure->option[i].option->name, &text);
+        sw_cli_add_word(measure->option[i].option->name, &text);
         if (measure->option[i].option->value != NULL)
-            add_word(measure->option[i].value, &text);
+            sw_cli_add_word(measure->option[i].value, &text);
     }
     sw_text_add(&text, "%s", more);
     sw_talk_say(4, sw_text_string(&text));
     sw_text_free(&text);
 }
 
-/* Measured anew from the same recording: merged into the saved motor it would count twice. */
-static void tell_what_is_left(const sw_guide *guide, const sw_arguments *measure) {
+/* The saved motor knows its recording again, with the probe and all that was said of it. */
+static void tell_what_is_left(const sw_guide *guide, const sw_arguments *measure,
+                              const char *motor) {
+    sw_text call = {0};
     if (guide->with_drill || knows_inertia(guide))
         return;
     if (sw_argument_given(measure, "--into")) {
         sw_talk_say(0, "\nDrag is left out: nothing was weighed.");
         return;
     }
-    sw_talk_say(0, "\nDrag is left for when the turning part was weighed. This measures the same "
-                   "recording anew, so put what you have added to the motor since (ohms, "
-                   "millihenries) in again, and your own weight and size:");
-    print_call(measure, " --force --coast free --disc-mass WEIGHT --disc-diameter SIZE");
+    sw_talk_say(0, "\nDrag is left for when the turning part was weighed. Leave the recording "
+                   "where it is, and put in your own weight and size:");
+    sw_text_add(&call, "  spinworth measure --into");
+    sw_cli_add_word(motor, &call);
+    sw_text_add(&call, " --coast free --disc-mass WEIGHT --disc-diameter SIZE");
+    sw_talk_say(4, sw_text_string(&call));
+    sw_text_free(&call);
 }
 
 static sw_status measure_it(const sw_guide *guide, const char *recording, const char *motor,
@@ -207,7 +201,7 @@ static sw_status measure_it(const sw_guide *guide, const char *recording, const 
         (void)add(&measure, options, "--output", motor);
     sw_status status = sw_command_find("measure")->run(guide->cli, &measure, error);
     if (status == SW_OK) {
-        tell_what_is_left(guide, &measure);
+        tell_what_is_left(guide, &measure, motor);
         return SW_OK;
     }
     sw_talk_say(0, "The recording is kept. What was asked for, to be typed again when mended:");

@@ -1,8 +1,10 @@
 /* measure: a recording (or hand readings, or facts read off a meter) -> the motor record. */
 #include "shared/files.h"
 #include "shared/json_write.h"
+#include "src/cli/measure_facts.h"
 #include "src/cli/measure_mechanics.h"
 #include "src/cli/measure_request.h"
+#include "src/cli/measure_sources.h"
 #include "src/measure/family.h"
 #include "src/measure/marks.h"
 #include "src/measure/merge.h"
@@ -13,10 +15,22 @@
 
 #include <string.h>
 
+/* All that is told of a motor. */
+typedef struct outcome {
+    sw_motor motor;
+    sw_family_guess family;
+    sw_bench bench;
+    sw_text notes;  /* how the file was understood */
+    sw_text remark; /* what became of evidence that was there before */
+} outcome;
+
 /* How the main recording was analysed, and its cycles. */
 typedef struct main_run {
     sw_measure_request request;
     sw_course course;
+    sw_motor before;       /* what --into names */
+    const sw_motor *saved; /* the same, NULL without */
+    sw_sourcing sourcing;
 } main_run;
 
 static sw_status analyse(const sw_recording *recording, main_run *run, sw_motor *motor,
@@ -50,70 +64,114 @@ static sw_status analyse_readings(sw_readings *readings, const sw_arguments *arg
 
 /* Measure the recordings; the notes on how they were understood are moved to *notes. known: facts
  * of the command line and of the saved motor. */
-static sw_status measure_files(const sw_cli *cli, const sw_arguments *arguments,
-                               const sw_motor *known, main_run *run, sw_motor *motor,
-                               sw_text *notes, sw_error *error) {
+static sw_status measure_files(const sw_cli *cli, const sw_motor *known, main_run *run,
+                               sw_motor *motor, bool *readings, sw_text *notes, sw_error *error) {
+    const sw_arguments *call = &run->sourcing.told.call;
     sw_recording_request files;
     sw_recording recording;
-    sw_status status = sw_measure_request_from(cli, arguments, &run->request, error);
+    sw_status status = sw_measure_request_from(cli, call, &run->request, error);
     run->request.slots = known->slots;
     if (status == SW_OK)
-        status = sw_recording_request_from(cli, arguments, &files, error);
+        status = sw_recording_request_from(cli, call, &files, error);
     if (status == SW_OK)
         status = sw_recording_load(&files, &recording, error);
     if (status != SW_OK)
         return status;
     sw_text_add(notes, "%s", sw_text_string(&recording.notes));
+    *readings = recording.is_readings;
     if (recording.is_readings)
-        status = analyse_readings(recording.readings, arguments, &run->request, known->phases,
-                                  motor, error);
+        status =
+            analyse_readings(recording.readings, call, &run->request, known->phases, motor, error);
     else
         status = analyse(&recording, run, motor, error);
     sw_recording_free(&recording);
     return status;
 }
 
-/* A motor only written down, never recorded: needs something to say of its voltage. */
-static sw_status start_from_saved(const sw_cli *cli, const sw_arguments *arguments, sw_motor *motor,
-                                  sw_error *error) {
-    const char *into = sw_argument(arguments, "--into");
-    if (into == NULL)
+static sw_status nothing_asked(const sw_arguments *arguments, sw_error *error) {
+    if (!sw_argument_given(arguments, "--into"))
         return sw_fail(error, SW_USAGE,
                        "no recording given; give one, or a saved motor with --into motor.json");
-    return sw_motor_read(into, cli->units, motor, error);
+    return sw_fail(error, SW_USAGE,
+                   "--into needs a recording or a fact to add, for example --resistance 1.2ohm or "
+                   "--magnets 48");
+}
+
+/* The recording into the saved motor, as it stands to it. */
+static sw_status join_recording(const sw_motor *saved, sw_acquaintance known, sw_motor *motor,
+                                sw_error *error) {
+    sw_motor joined = *saved;
+    sw_status status = SW_OK;
+    if (known == SW_RECORDING_NEW)
+        status = sw_motor_merge(&joined, motor, error);
+    else if (known == SW_RECORDING_RENEWS)
+        status = sw_motor_renew(&joined, motor, error);
+    *motor = joined;
+    return status;
+}
+
+static void remark_on_recording(const main_run *run, sw_text *remark) {
+    const char *name = run->sourcing.files.source[0].name;
+    const char *into = sw_argument(&run->sourcing.told.call, "--into");
+    if (run->sourcing.known == SW_RECORDING_RENEWS)
+        sw_text_add(remark,
+                    "%s is in %s already: measured again, it takes the place of what it gave "
+                    "before. ",
+                    name, into);
+    else if (run->sourcing.known == SW_RECORDING_KNOWN)
+        sw_text_add(remark,
+                    "%s is in %s already: its volts and hertz were not counted a second time. ",
+                    name, into);
+}
+
+/* A recording, with the saved motor where there is one. */
+static sw_status gather_recording(const sw_cli *cli, const sw_motor *facts, main_run *run,
+                                  sw_motor *motor, outcome *told, sw_error *error) {
+    const sw_motor *saved = run->saved;
+    sw_motor known = *facts;
+    bool readings = false;
+    if (saved != NULL && known.slots == 0)
+        known.slots = saved->slots;
+    sw_status status = measure_files(cli, &known, run, motor, &readings, &told->notes, error);
+    if (status == SW_OK && readings && saved != NULL)
+        status = sw_sourcing_check_table(&run->sourcing, saved, error);
+    if (status == SW_OK)
+        status = sw_sourcing_enter(&run->sourcing, readings ? SW_USED_READINGS : SW_USED_OPEN,
+                                   motor, error);
+    if (status == SW_OK && saved != NULL)
+        status = join_recording(saved, run->sourcing.known, motor, error);
+    if (status == SW_OK)
+        remark_on_recording(run, &told->remark);
+    return status;
 }
 
 static sw_status gather(const sw_cli *cli, const sw_arguments *arguments, main_run *run,
-                        sw_motor *motor, sw_text *notes, sw_error *error) {
+                        outcome *told, sw_error *error) {
     const char *into = sw_argument(arguments, "--into");
+    sw_motor *motor = &told->motor;
     sw_motor facts;
     bool any_facts = false;
     sw_status status = sw_measure_facts_from(cli, arguments, &facts, &any_facts, error);
+    if (status == SW_OK && arguments->words == 0 && into == NULL)
+        return nothing_asked(arguments, error);
+    if (status == SW_OK && into != NULL)
+        status = sw_motor_read(into, cli->units, motor, error);
     if (status != SW_OK)
         return status;
-    if (arguments->words == 0) {
-        status = start_from_saved(cli, arguments, motor, error);
-        if (status == SW_OK && !any_facts && !sw_mechanics_given(arguments))
-            return sw_fail(error, SW_USAGE,
-                           "--into needs a recording or a fact to add, for example "
-                           "--resistance 1.2ohm (turns and magnets that were counted go with "
-                           "their recording: REC.wav --magnets 48 --into M.json)");
-    } else {
-        sw_motor saved;
-        sw_motor known = facts;
-        if (into != NULL)
-            status = sw_motor_read(into, cli->units, &saved, error);
-        if (status == SW_OK && into != NULL && known.slots == 0)
-            known.slots = saved.slots;
-        if (status == SW_OK)
-            status = measure_files(cli, arguments, &known, run, motor, notes, error);
-        if (status == SW_OK && into != NULL) {
-            status = sw_motor_merge(&saved, motor, error);
-            if (status == SW_OK)
-                *motor = saved;
-        }
-    }
-    return status == SW_OK && any_facts ? sw_motor_merge(motor, &facts, error) : status;
+    run->before = *motor;
+    run->saved = into != NULL ? &run->before : NULL;
+    status = sw_sourcing_begin(arguments, SW_MEASURE_OPTIONS, run->saved, &run->sourcing, error);
+    const sw_arguments *call = &run->sourcing.told.call;
+    bool counts = sw_argument_given(call, "--magnets") || sw_argument_given(call, "--detents");
+    if (status == SW_OK && call->words > 0)
+        status = gather_recording(cli, &facts, run, motor, told, error);
+    else if (status == SW_OK && !any_facts && !counts && !sw_mechanics_given(arguments))
+        status = nothing_asked(arguments, error);
+    else if (status == SW_OK)
+        status = sw_measure_add_counts(cli, call, motor, &told->remark, error);
+    return status == SW_OK && any_facts
+               ? sw_measure_add_facts(arguments, &facts, motor, &told->remark, error)
+               : status;
 }
 
 /* Where to save: -o, else back into the saved motor; NULL = nowhere. */
@@ -136,14 +194,6 @@ static sw_status save(const sw_arguments *arguments, const cJSON *root, sw_error
     return sw_json_save(root, target, own || sw_argument_given(arguments, "--force"), error);
 }
 
-/* All that is told of a motor. */
-typedef struct outcome {
-    sw_motor motor;
-    sw_family_guess family;
-    sw_bench bench;
-    sw_text notes;
-} outcome;
-
 static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, const outcome *told,
                             sw_error *error) {
     sw_text text = {0};
@@ -152,6 +202,10 @@ static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, co
         sw_text_add(&text, "How the file was understood\n%s\n", sw_text_string(&told->notes));
     sw_motor_text(&told->motor, &options, &text);
     sw_bench_text(&told->bench, &told->motor, &text);
+    if (told->remark.length > 0) {
+        sw_text_add(&text, "\n");
+        sw_text_paragraph(&text, 0, "%s", sw_text_string(&told->remark));
+    }
     if (options.saved_as != NULL)
         sw_text_add(&text, "\nSaved as %s.\n", options.saved_as);
     sw_status status = sw_cli_print_text(&text, error);
@@ -179,10 +233,12 @@ static sw_status save_and_print_json(const sw_cli *cli, const sw_arguments *argu
 static sw_status measure(const sw_cli *cli, const sw_arguments *arguments, outcome *told,
                          sw_error *error) {
     main_run main_one = {.request = sw_measure_default(), .course = {.line_over_lead = 1}};
-    sw_status status = gather(cli, arguments, &main_one, &told->motor, &told->notes, error);
+    sw_status status = gather(cli, arguments, &main_one, told, error);
     if (status == SW_OK)
-        status = sw_mechanics_add(cli, arguments, &main_one.request, &main_one.course, &told->motor,
-                                  &told->bench, error);
+        status = sw_mechanics_add(cli, &main_one.sourcing.told.call, &main_one.request,
+                                  &main_one.course, &told->motor, &told->bench, error);
+    if (status == SW_OK && told->bench.has_rundown)
+        status = sw_sourcing_enter(&main_one.sourcing, SW_USED_RUN_DOWN, &told->motor, error);
     sw_cycles_free(&main_one.course.cycles);
     if (status != SW_OK)
         return status;
@@ -191,7 +247,7 @@ static sw_status measure(const sw_cli *cli, const sw_arguments *arguments, outco
 }
 
 static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {
-    outcome told = {.notes = {0}};
+    outcome told = {.notes = {0}, .remark = {0}};
     sw_status status = check_target(arguments, error);
     if (status == SW_OK)
         status = sw_mechanics_check(arguments, error);
@@ -204,6 +260,7 @@ static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error 
     if (status == SW_OK && !cli->json)
         status = print_text(cli, arguments, &told, error);
     sw_text_free(&told.notes);
+    sw_text_free(&told.remark);
     return status;
 }
 

@@ -2,6 +2,8 @@
 
 #include "shared/table.h"
 #include "src/cli/measure_request.h"
+#include "src/cli/measure_sources.h"
+#include "src/cli/source_words.h"
 #include "src/measure/constant/temperature.h"
 #include "src/measure/marks.h"
 #include "src/measure/merge.h"
@@ -46,7 +48,7 @@ sw_status sw_mechanics_check(const sw_arguments *arguments, sw_error *error) {
             return sw_fail(error, SW_USAGE, "%s goes together with %s", PAIRS[i][0], PAIRS[i][1]);
     bool needs_record =
         sw_argument_given(arguments, "--coast") || sw_argument_given(arguments, "--loaded");
-    if (needs_record && arguments->words == 0)
+    if (needs_record && arguments->words == 0 && !sw_argument_given(arguments, "--into"))
         return sw_fail(error, SW_USAGE, "%s needs a recording of the motor %s",
                        sw_argument_given(arguments, "--coast") ? "--coast" : "--loaded",
                        sw_argument_given(arguments, "--coast") ? "running down" : "without load");
@@ -132,10 +134,13 @@ static sw_status inertia_by_second_run(const sw_cli *cli, const sw_arguments *ar
     sw_motor again;
     sw_course course;
     sw_rundown slower = {0};
+    bool known = false;
     if (path == NULL)
         return SW_OK;
     sw_status status = sw_mechanics_disc(cli, arguments, true, &disc, error);
-    if (status != SW_OK)
+    if (status == SW_OK)
+        status = sw_source_used(motor, path, SW_USED_SECOND_RUN, &known, error);
+    if (status != SW_OK || known)
         return status;
     status = course_of(cli, arguments, path, request, &again, &course, error);
     if (status == SW_OK)
@@ -147,7 +152,9 @@ static sw_status inertia_by_second_run(const sw_cli *cli, const sw_arguments *ar
     if (status == SW_OK)
         status = sw_rundown_inertia(rundown, &slower, disc, &inertia, error);
     sw_cycles_free(&course.cycles);
-    return status == SW_OK ? merge_inertia(motor, inertia, error) : status;
+    if (status == SW_OK)
+        status = merge_inertia(motor, inertia, error);
+    return status == SW_OK ? sw_source_enter_file(path, SW_USED_SECOND_RUN, motor, error) : status;
 }
 
 static sw_status add_rundown(const sw_cli *cli, const sw_arguments *arguments,
@@ -207,6 +214,55 @@ static sw_status add_loaded_run(const sw_cli *cli, const sw_arguments *arguments
     return status;
 }
 
+static size_t loaded_runs_in(const sw_motor *motor) {
+    size_t count = 0;
+    for (size_t i = 0; i < motor->sources.count; i++)
+        count += (motor->sources.source[i].used_as & SW_USED_LOADED) != 0;
+    return count;
+}
+
+/* What a meter showed, from its own words; unknown when it showed nothing. */
+static sw_status meter_alone(const sw_cli *cli, const sw_motor *motor, sw_quantity *ohm,
+                             sw_error *error) {
+    const sw_source *source = sw_source_find_hand(&motor->sources, "--resistance");
+    sw_told told = {.used = 0};
+    sw_motor facts;
+    bool any = false;
+    *ohm = sw_quantity_unknown();
+    if (source == NULL)
+        return SW_OK;
+    sw_told_add_meter(&told, source->told, SW_MEASURE_OPTIONS);
+    sw_status status = sw_measure_facts_from(cli, &told.call, &facts, &any, error);
+    if (status == SW_OK)
+        *ohm = facts.winding_resistance;
+    return status;
+}
+
+/* A loaded run that is in the motor already must not count twice: the ohms go back to what the
+ * meter alone said, and all runs together give them anew. */
+static sw_status part_with_earlier(const sw_cli *cli, const sw_arguments *arguments,
+                                   sw_motor *motor, sw_error *error) {
+    size_t again = 0;
+    const char *path = NULL;
+    const char *first = NULL;
+    sw_status status = SW_OK;
+    for (size_t n = 0;
+         status == SW_OK && (path = sw_argument_nth(arguments, "--loaded", n)) != NULL; n++) {
+        bool known = false;
+        status = sw_source_used(motor, path, SW_USED_LOADED, &known, error);
+        again += known;
+        first = known && first == NULL ? path : first;
+    }
+    if (status != SW_OK || again == 0)
+        return status;
+    if (again < loaded_runs_in(motor))
+        return sw_fail(error, SW_EXISTS,
+                       "--loaded: %s is in the saved motor already, together with others; give all "
+                       "of them in one call, then they are worked out anew",
+                       first);
+    return meter_alone(cli, motor, &motor->winding_resistance, error);
+}
+
 static sw_status add_loaded(const sw_cli *cli, const sw_arguments *arguments,
                             const sw_measure_request *request, const sw_course *course,
                             sw_motor *motor, sw_bench *bench, sw_error *error) {
@@ -222,10 +278,17 @@ static sw_status add_loaded(const sw_cli *cli, const sw_arguments *arguments,
         status = sw_loaded_fit(&loaded, &bench->loaded, error);
     if (status != SW_OK)
         return status;
+    status = part_with_earlier(cli, arguments, motor, error);
+    if (status != SW_OK)
+        return status;
     bench->meter_ohm = motor->winding_resistance;
     bench->has_loaded = true;
     sw_loaded_tell(&bench->loaded, motor->temperature, motor);
-    return SW_OK;
+    const char *path = NULL;
+    for (size_t n = 0;
+         status == SW_OK && (path = sw_argument_nth(arguments, "--loaded", n)) != NULL; n++)
+        status = sw_source_enter_file(path, SW_USED_LOADED, motor, error);
+    return status;
 }
 
 /* ---- lever and heat ---- */

@@ -29,6 +29,11 @@ sw_quantity sw_meter_resistance(sw_quantity shown_ohm, sw_quantity lead_ohm,
     return sw_quantity_of(value, u, "ohm");
 }
 
+/* To the last digits: the same evidence given again, from which nothing is learnt. */
+static bool is_same(sw_quantity a, sw_quantity b) {
+    return fabs(a.value - b.value) <= 1e-12 * fabs(a.value) && fabs(a.u - b.u) <= 1e-9 * a.u;
+}
+
 static sw_status join(sw_quantity *kept, sw_quantity more, const char *what, sw_error *error) {
     if (!sw_quantity_known(more))
         return SW_OK;
@@ -37,6 +42,8 @@ static sw_status join(sw_quantity *kept, sw_quantity more, const char *what, sw_
         *kept = more;
         return SW_OK;
     }
+    if (is_same(*kept, more))
+        return SW_OK;
     double apart = fabs(kept->value - more.value);
     if (apart > CONTRADICTION_K * hypot(kept->u, more.u))
         return sw_fail(error, SW_MISMATCH,
@@ -135,6 +142,57 @@ static void join_facts(sw_motor *motor, const sw_motor *more) {
     }
 }
 
+/* The torques of a run-down were worked out with the pole pairs (see bench/rundown.h): constant
+ * ~ 1/p, linear not at all, quadratic ~ p, for one and the same inertia. */
+static void turn_drag(sw_drag *drag, int from, int to) {
+    if (from == to || from == 0 || !sw_quantity_known(drag->middle_torque))
+        return;
+    double factor = to > 0 ? (double)to / from : NAN;
+    drag->constant = sw_quantity_of(drag->constant.value / factor, drag->constant.u / factor,
+                                    drag->constant.unit);
+    drag->quadratic = sw_quantity_of(drag->quadratic.value * factor, drag->quadratic.u * factor,
+                                     drag->quadratic.unit);
+    drag->middle_speed = sw_quantity_of(drag->middle_speed.value / factor,
+                                        drag->middle_speed.u / factor, drag->middle_speed.unit);
+    drag->middle_torque = sw_quantity_of(drag->middle_torque.value / factor,
+                                         drag->middle_torque.u / factor, drag->middle_torque.unit);
+    if (to == 0)
+        drag->linear = sw_quantity_unknown();
+}
+
+static void forget_per_turn(sw_motor *motor) {
+    sw_quantity unknown = sw_quantity_unknown();
+    if (!sw_quantity_known(motor->volts_per_hertz))
+        return;
+    motor->speed = unknown;
+    motor->voltage_constant = unknown;
+    motor->constants = (sw_voltage_constants){unknown, unknown, unknown, unknown, unknown, unknown};
+}
+
+void sw_motor_set_poles(sw_motor *motor, const sw_pole_pairs *poles) {
+    turn_drag(&motor->drag_torque, motor->pole_pairs.value, poles->value);
+    bool lost = motor->pole_pairs.value > 0 && poles->value == 0;
+    motor->pole_pairs = *poles;
+    if (lost)
+        forget_per_turn(motor);
+    if (motor->magnet_ring.poles != 2 * poles->value && motor->magnet_ring.poles > 0) {
+        motor->magnet_ring.poles = 0;
+        sw_motor_unwarn(motor, SW_WARN_WEAK_MAGNET);
+    }
+    sw_quantity hertz = motor->electrical_frequency;
+    if (poles->value == 0 || !sw_quantity_known(hertz))
+        return;
+    double per_pair = 60.0 / poles->value;
+    motor->speed = sw_quantity_of(hertz.value * per_pair, hertz.u * per_pair, "rpm");
+}
+
+static sw_status join_sources(sw_motor *motor, const sw_motor *more, sw_error *error) {
+    sw_status status = SW_OK;
+    for (size_t i = 0; i < more->sources.count && status == SW_OK; i++)
+        status = sw_source_add(&motor->sources, &more->sources.source[i], error);
+    return status;
+}
+
 static void join_warnings(sw_motor *motor, const sw_motor *more) {
     for (size_t i = 0; i < more->warnings; i++)
         if (!sw_motor_warned(motor, more->warning[i].code))
@@ -154,7 +212,6 @@ static sw_status join_values(sw_motor *motor, const sw_motor *more, sw_error *er
         {&motor->drag_torque.constant, more->drag_torque.constant, "constant drag torque"},
         {&motor->drag_torque.linear, more->drag_torque.linear, "linear drag torque"},
         {&motor->drag_torque.quadratic, more->drag_torque.quadratic, "quadratic drag torque"},
-        {&motor->cogging_torque, more->cogging_torque, "cogging torque"},
         {&motor->inertia, more->inertia, "inertia"},
         {&motor->brush_drop, more->brush_drop, "brush drop"},
     };
@@ -176,7 +233,9 @@ sw_status sw_motor_merge(sw_motor *motor, const sw_motor *more, sw_error *error)
     sw_status status = join_values(&joined, more, error);
     if (status != SW_OK)
         return status;
-    join_poles(&joined.pole_pairs, &more->pole_pairs);
+    status = join_sources(&joined, more, error);
+    if (status != SW_OK)
+        return status;
     join_facts(&joined, more);
     replace(&joined.phase_angle, more->phase_angle);
     replace(&joined.balance, more->balance);
@@ -188,10 +247,15 @@ sw_status sw_motor_merge(sw_motor *motor, const sw_motor *more, sw_error *error)
     replace(&joined.temperature, more->temperature);
     replace(&joined.drag_torque.middle_speed, more->drag_torque.middle_speed);
     replace(&joined.drag_torque.middle_torque, more->drag_torque.middle_torque);
+    replace(&joined.cogging_torque, more->cogging_torque); /* always by hand */
     replace(&joined.copper_mass, more->copper_mass);
     replace(&joined.limit_speed, more->limit_speed);
     replace(&joined.limit_current, more->limit_current);
     replace(&joined.nameplate_power, more->nameplate_power);
+    sw_pole_pairs poles = joined.pole_pairs;
+    join_poles(&poles, &more->pole_pairs);
+    if (more->pole_pairs.candidates > 0 || more->pole_pairs.value > 0)
+        sw_motor_set_poles(&joined, &poles);
     join_warnings(&joined, more);
     if (joined.kind == SW_BRUSHED && sw_quantity_known(joined.voltage_constant))
         sw_motor_unwarn(&joined, SW_WARN_DC_BLOCKED);

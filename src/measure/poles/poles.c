@@ -37,7 +37,7 @@ typedef struct sw_posterior {
     sw_stray_lines lines;
 } sw_posterior;
 
-static void normalise(double *probability) {
+void sw_poles_normalise(double *probability) {
     double sum = 0.0;
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++)
         sum += probability[p];
@@ -56,7 +56,7 @@ static void fill_prior(const sw_speed_evidence *evidence, sw_posterior *posterio
         highest = fmax(highest, score[p]);
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++)
         posterior->prior[p] *= exp(score[p] - highest);
-    normalise(posterior->prior);
+    sw_poles_normalise(posterior->prior);
 }
 
 /* What is heard in a record. */
@@ -149,29 +149,29 @@ static void fill_total(const bool *wanted, bool heard, sw_posterior *posterior) 
             posterior->total[p] =
                 wanted[p] ? exp(posterior->pattern[p] + log(posterior->prior[p]) - highest) : 0.0;
     }
-    normalise(posterior->total);
+    sw_poles_normalise(posterior->total);
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT && heard; p++)
         posterior->total[p] =
             (1.0 - NO_MODEL_SHARE) * posterior->total[p] + NO_MODEL_SHARE * posterior->prior[p];
 }
 
-static void list_candidates(const sw_posterior *posterior, sw_pole_pairs *result) {
+void sw_poles_list(const double *total, sw_pole_pairs *result) {
     bool taken[SW_POLE_PAIR_LIMIT + 1] = {false};
     result->candidates = 0;
     while (result->candidates < SW_MOTOR_CANDIDATE_LIMIT) {
         int best = 0;
         for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++) {
-            if (!taken[p] && (best == 0 || posterior->total[p] > posterior->total[best]))
+            if (!taken[p] && (best == 0 || total[p] > total[best]))
                 best = p;
         }
-        if (result->candidates > 0 && posterior->total[best] < CANDIDATE_LEAST)
+        if (result->candidates > 0 && total[best] < CANDIDATE_LEAST)
             break;
         taken[best] = true;
-        result->candidate[result->candidates++] = (sw_pole_candidate){best, posterior->total[best]};
+        result->candidate[result->candidates++] = (sw_pole_candidate){best, total[best]};
     }
     result->probability = result->candidate[0].probability;
-    if (result->probability >= SW_POLE_ANSWER_PROBABILITY)
-        result->value = result->candidate[0].pole_pairs;
+    bool answered = result->probability >= SW_POLE_ANSWER_PROBABILITY;
+    result->value = answered ? result->candidate[0].pole_pairs : 0;
 }
 
 /* How much the record speaks for p: against the mean over the others that the speed leaves. */
@@ -260,7 +260,7 @@ sw_status sw_poles_estimate(const sw_cycles *cycles, const sw_speed_evidence *ev
         status = read_pattern(&used, evidence->phases, wanted, posterior, error);
     if (status == SW_OK) {
         fill_total(wanted, heard, posterior);
-        list_candidates(posterior, result);
+        sw_poles_list(posterior->total, result);
         tell(posterior, wanted, heard, used.count, result);
         sw_poles_say_next(evidence, result);
     }

@@ -27,4 +27,8 @@ typedef struct sw_speed_evidence {
 sw_status sw_poles_estimate(const sw_cycles *cycles, const sw_speed_evidence *evidence,
                             sw_pole_pairs *result, sw_error *error);
 
+/* Counts made later (detents, magnets) into what a record gave: Bayes' rule on its candidates. What
+ * it does not list shares evenly what the list leaves. phases as in the evidence. */
+void sw_poles_count(const sw_speed_evidence *evidence, sw_pole_pairs *result);
+
 #endif

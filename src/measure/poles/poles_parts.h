@@ -87,6 +87,11 @@ double sw_pattern_sum_grid(sw_grid_values *grid, size_t features, size_t pattern
 sw_status sw_pattern_score(const sw_pattern_block *block, const bool *wanted,
                            sw_pattern_scores *scores, double *nothing, sw_error *error);
 
+/* poles.c */
+void sw_poles_normalise(double *probability);
+/* The likeliest of a normalised posterior into result, with the answer if there is one. */
+void sw_poles_list(const double *total, sw_pole_pairs *result);
+
 /* poles_prior.c */
 /* Weak prior over pole pairs 1 .. SW_POLE_PAIR_LIMIT; sums to 1. phases 0 = not known. */
 void sw_poles_usual(int phases, double *prior);
@@ -95,6 +100,8 @@ void sw_poles_symmetry(int phases, int pole_pairs, double *share);
 
 /* poles_speed.c: log likelihood of what the person said, and a sentence for each. */
 void sw_poles_speed(const sw_speed_evidence *evidence, double *score, sw_pole_pairs *result);
+/* The same of what was counted by hand alone. Adds to score. */
+void sw_poles_counts(const sw_speed_evidence *evidence, double *score, sw_pole_pairs *result);
 
 /* poles_words.c */
 void sw_poles_say(sw_pole_pairs *result, const char *format, ...)
@@ -107,5 +114,7 @@ void sw_poles_say_pattern(const sw_stray_lines *lines, int p, int t, double gain
 void sw_poles_say_short(size_t cycles, sw_pole_pairs *result);
 /* The one observation that would decide, when nothing has. */
 void sw_poles_say_next(const sw_speed_evidence *evidence, sw_pole_pairs *result);
+/* Take that advice back. */
+void sw_poles_unsay_next(sw_pole_pairs *result);
 
 #endif

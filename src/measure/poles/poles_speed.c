@@ -152,6 +152,11 @@ static void use_magnets(const sw_speed_evidence *evidence, double *score, sw_pol
                      evidence->magnets / 2, evidence->magnets == 2 ? "" : "s");
 }
 
+void sw_poles_counts(const sw_speed_evidence *evidence, double *score, sw_pole_pairs *result) {
+    use_detents(evidence, score, result);
+    use_magnets(evidence, score, result);
+}
+
 void sw_poles_speed(const sw_speed_evidence *evidence, double *score, sw_pole_pairs *result) {
     for (int p = 0; p <= SW_POLE_PAIR_LIMIT; p++)
         score[p] = 0.0;
@@ -159,6 +164,5 @@ void sw_poles_speed(const sw_speed_evidence *evidence, double *score, sw_pole_pa
     use_speed(evidence, score, result);
     use_about(evidence, score, result);
     use_turns(evidence, score, result);
-    use_detents(evidence, score, result);
-    use_magnets(evidence, score, result);
+    sw_poles_counts(evidence, score, result);
 }

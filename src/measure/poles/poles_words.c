@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+#include <string.h>
 
 static const double TOLD_LEAST = 2.0;  /* log likelihood ratio worth a sentence */
 static const double IN_PLACE = 3.0;    /* standard uncertainties */
@@ -11,6 +12,10 @@ static const double STILL_OPEN = 0.03; /* probability of a candidate worth telli
 static const double ABOUT_RATIO = 1.5; /* candidates that a speed known to 20 % tells apart */
 static const double TURNS_U = 0.25;
 static const double TURNS_DOUBT = 0.3; /* pole pairs */
+
+/* How advice begins. */
+static const char ROUGH_WOULD[] = "A rough speed would decide";
+static const char TO_DECIDE[] = "To decide, count";
 
 void sw_poles_say(sw_pole_pairs *result, const char *format, ...) {
     if (result->evidences >= SW_MOTOR_EVIDENCE_LIMIT)
@@ -83,7 +88,7 @@ void sw_poles_say_next(const sw_speed_evidence *evidence, sw_pole_pairs *result)
         result->evidences = SW_MOTOR_EVIDENCE_LIMIT - 1; /* this one matters most */
     bool rough = evidence->about_rpm > 0.0 || evidence->speed.value > 0.0;
     if (!rough && closest_ratio(result) >= ABOUT_RATIO) {
-        sw_poles_say(result, "A rough speed would decide, right within a fifth (--about).");
+        sw_poles_say(result, "%s, right within a fifth (--about).", ROUGH_WOULD);
         return;
     }
     double highest = 1.0;
@@ -93,7 +98,22 @@ void sw_poles_say_next(const sw_speed_evidence *evidence, sw_pole_pairs *result)
     }
     /* p u / turns <= doubt */
     sw_poles_say(result,
-                 "To decide, count the turns while recording (--turns), at least %.0f of them; or "
+                 "%s the turns while recording (--turns), at least %.0f of them; or "
                  "the magnets, where they can be seen (--magnets).",
-                 ceil(highest * TURNS_U / TURNS_DOUBT));
+                 TO_DECIDE, ceil(highest * TURNS_U / TURNS_DOUBT));
+}
+
+static bool begins(const char *sentence, const char *with) {
+    return strncmp(sentence, with, strlen(with)) == 0;
+}
+
+void sw_poles_unsay_next(sw_pole_pairs *result) {
+    size_t kept = 0;
+    for (size_t i = 0; i < result->evidences; i++) {
+        const char *sentence = result->evidence[i];
+        if (begins(sentence, ROUGH_WOULD) || begins(sentence, TO_DECIDE))
+            continue;
+        memmove(result->evidence[kept++], sentence, sizeof result->evidence[i]);
+    }
+    result->evidences = kept;
 }
