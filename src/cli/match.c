@@ -144,7 +144,7 @@ static sw_status read_parts(const sw_cli *cli, const sw_arguments *arguments, sw
 static sw_status show(const sw_cli *cli, const sw_arguments *arguments,
                       const sw_match_request *request, const sw_match *match, sw_error *error) {
     const char *output = sw_argument(arguments, "--output");
-    sw_match_text_options options = {cli->us_units, cli->details, 0};
+    sw_match_text_options options = {cli->us_units, cli->details, 0, arguments->word[0]};
     sw_text text = {0};
     sw_status status = read_parts(cli, arguments, &options.parts, error);
     if (status != SW_OK)

@@ -229,7 +229,8 @@ sw_status sw_sourcing_begin(const sw_arguments *arguments, const sw_option *opti
         status = fingerprint(sourcing, error);
     if (status == SW_OK && saved != NULL)
         status = recognise(arguments, options, saved, sourcing, error);
-    if (status == SW_OK && saved != NULL && sourcing->known == SW_RECORDING_NEW)
+    bool added = sourcing->known == SW_RECORDING_NEW && sourcing->told.call.words > 0;
+    if (status == SW_OK && saved != NULL && added)
         sw_told_drop_counts(&sourcing->told, &saved->sources);
     return status;
 }

@@ -15,7 +15,8 @@
 /* No reading saves a motor that is to be left in all but so many cases. */
 static const double SETTLED = 0.95;
 
-static void say_short(const sw_match *match, const sw_match_text_options *options, sw_text *text) {
+static void say_short(const sw_match_request *request, const sw_match *match,
+                      const sw_match_text_options *options, sw_text *text) {
     bool us = options->us;
     bool built = match->full && match->verdict != SW_VERDICT_LEAVE;
     if (!match->recommended && isfinite(match->cut_in_rpm))
@@ -31,7 +32,7 @@ static void say_short(const sw_match *match, const sw_match_text_options *option
     sw_advice_hurts(match, us, text);
     if (options->parts == 0 && match->verdict != SW_VERDICT_NOT_YET &&
         !(match->verdict == SW_VERDICT_LEAVE && match->sure.verdict_stands > SETTLED))
-        sw_sure_next_text(match, text);
+        sw_sure_next_text(match, request->motor, options->motor_file, text);
 }
 
 void sw_match_text(const sw_match_request *request, const sw_match *match,
@@ -39,7 +40,7 @@ void sw_match_text(const sw_match_request *request, const sw_match *match,
     bool all = options->parts == SW_MATCH_ALL_PARTS;
     sw_advice_verdict(request->motor, match, text);
     if (options->parts == 0 || all)
-        say_short(match, options, text);
+        say_short(request, match, options, text);
     sw_match_parts_text(request, match, options, text);
     if (options->parts == 0)
         sw_match_parts_list(match, text);

@@ -15,8 +15,9 @@ typedef unsigned sw_match_parts;
 
 typedef struct sw_match_text_options {
     bool us;
-    bool details;         /* finer tables, probabilities as numbers */
-    sw_match_parts parts; /* 0 = the short answer, all = that and every part, else those parts */
+    bool details;           /* finer tables, probabilities as numbers */
+    sw_match_parts parts;   /* 0 = the short answer, all = that and every part, else those parts */
+    const char *motor_file; /* for calls to be typed; NULL = "motor.json" */
 } sw_match_text_options;
 
 void sw_match_text(const sw_match_request *request, const sw_match *match,

@@ -5,6 +5,8 @@
 #include "src/report/words.h"
 
 #include <ctype.h>
+#include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 
 /* A reading that narrows the range by less is not worth an afternoon. */
@@ -32,12 +34,16 @@ static const char *reading_of(sw_doubt doubt) {
 }
 
 static void say_readings(const sw_sure *sure, sw_text *text) {
-    if (sure->narrows[sure->order[0]] < LEAST_GAIN)
+    if (fmax(sure->narrows[sure->order[0]], sure->inductance_matters) < LEAST_GAIN)
         return;
     sw_text_add(text, "\nWhat to measure, by how much each would narrow the range of energy\n");
     for (int i = 0; i < READINGS && sure->narrows[sure->order[i]] >= LEAST_GAIN; i++)
         sw_text_paragraph(text, 5, "  %d. %s (by up to %.0f %%)", i + 1, reading_of(sure->order[i]),
                           100 * sure->narrows[sure->order[i]]);
+    if (sure->inductance_matters >= LEAST_GAIN)
+        sw_text_paragraph(text, 4,
+                          "  - %s; taken as none so far, it may change the energy by %.0f %%",
+                          sw_remark_reading(SW_GUESS_INDUCTANCE), 100 * sure->inductance_matters);
 }
 
 void sw_sure_text(const sw_match *match, bool details, sw_text *text) {
@@ -58,20 +64,48 @@ static void say_guessed(const sw_match *match, sw_text *text) {
     sw_text_carry(&topics, text);
 }
 
-void sw_sure_next_text(const sw_match *match, sw_text *text) {
+/* Five times the winding's own, a round figure: enough current to see a drop, not too much heat. */
+static double resistor_for(const sw_motor *motor) {
+    double ohm = 5 * motor->winding_resistance.value;
+    double step = pow(10, floor(log10(ohm)));
+    return step * round(ohm / step);
+}
+
+/* Taken as none, which is no more likely than a large one: outside the range that was drawn. */
+static void say_inductance(const sw_match *match, const sw_motor *motor, const char *motor_file,
+                           sw_text *text) {
+    char ohm[32];
+    sw_words_number(resistor_for(motor), 1, ohm, sizeof ohm);
+    sw_text_paragraph(text, 4,
+                      "  - The inductance, taken as none: as large as it gets with such ohms, it "
+                      "would change the energy by %.0f %%. Record the motor again for a few "
+                      "seconds with a resistor of some %s ohm (it gets hot) across two of its "
+                      "wires, and type  spinworth measure --into %s --loaded LOADED.wav --load-ohm "
+                      "%sohm",
+                      100 * match->sure.inductance_matters, ohm,
+                      motor_file != NULL ? motor_file : "motor.json", ohm);
+}
+
+static void say_reading(const sw_sure *sure, sw_text *text) {
+    char reading[200];
+    snprintf(reading, sizeof reading, "%s", reading_of(sure->order[0]));
+    reading[0] = (char)toupper((unsigned char)reading[0]);
+    sw_text_paragraph(text, 4, "  - %s. That would narrow the range of energy by up to %.0f %%.",
+                      reading, 100 * sure->narrows[sure->order[0]]);
+}
+
+void sw_sure_next_text(const sw_match *match, const sw_motor *motor, const char *motor_file,
+                       sw_text *text) {
     const sw_sure *sure = &match->sure;
     bool helps = match->full && sure->narrows[sure->order[0]] >= LEAST_GAIN;
-    if (!match->full || (!helps && match->guessed.count == 0))
+    bool henries = match->full && sure->inductance_matters >= LEAST_GAIN;
+    if (!match->full || (!helps && !henries && match->guessed.count == 0))
         return;
     sw_text_add(text, "\nWhat to measure next\n");
-    if (helps) {
-        char reading[200];
-        snprintf(reading, sizeof reading, "%s", reading_of(sure->order[0]));
-        reading[0] = (char)toupper((unsigned char)reading[0]);
-        sw_text_paragraph(text, 4,
-                          "  - %s. That would narrow the range of energy by up to %.0f %%.",
-                          reading, 100 * sure->narrows[sure->order[0]]);
-    }
+    if (helps)
+        say_reading(sure, text);
+    if (henries)
+        say_inductance(match, motor, motor_file, text);
     say_guessed(match, text);
 }
 
@@ -83,6 +117,8 @@ void sw_sure_add_json(cJSON *root, const sw_sure *sure) {
     if (sure->running_kwh.middle > 0)
         sw_json_add_number(it, "power_u",
                            wind_known * sure->running_kwh.u / sure->running_kwh.middle);
+    if (sure->inductance_matters > 0)
+        sw_json_add_number(it, "inductance_matters", sure->inductance_matters);
     cJSON *list = cJSON_AddArrayToObject(it, "next_measurements");
     for (size_t i = 0; i < SW_DOUBT_COUNT; i++) {
         cJSON *reading = cJSON_CreateObject();

@@ -275,8 +275,8 @@ static void a_simulated_record_is_what_simulate_makes(void **state) {
     assert_said(out, "a.wav");
     assert_null(strstr(err, "waiting"));
     assert_int_equal(spinworth("simulate --family pump-6 --seed 4 -o b.wav"), 0);
-    assert_int_equal(spinworth("measure a.wav --json > a.json"), 0);
-    assert_int_equal(spinworth("measure b.wav --json > b.json"), 0);
+    assert_int_equal(spinworth("measure - --json < a.wav > a.json"), 0);
+    assert_int_equal(spinworth("measure - --json < b.wav > b.json"), 0);
     assert_int_equal(run_here("cmp a.json b.json"), 0);
     support_remove_tree(at);
 }

@@ -265,7 +265,10 @@ sw_status sw_sure_work_out(const sw_sure_request *request, sw_sure *sure, sw_err
         drawn.z[i] = room + (4 + i) * draws;
     base undisturbed = base_of(request);
     draw_all(request, &undisturbed, random, &drawn);
-    conclude(&drawn, !(request->chosen.started_kwh > 0), sure);
+    bool by_running = !(request->chosen.started_kwh > 0);
+    conclude(&drawn, by_running, sure);
+    slope usual = slope_of(request, request->usual_henry, &undisturbed.chosen);
+    sure->inductance_matters = fabs(by_running ? usual.running : usual.started);
     free(room);
     gsl_rng_free(random);
     return SW_OK;
