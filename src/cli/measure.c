@@ -271,13 +271,16 @@ const sw_command sw_command_measure = {
     .about = "Reads a sound file (WAV, FLAC, ...), a scope's CSV or a table of hand readings,\n"
              "and says what the motor is: whether it generates, from which speed it\n"
              "charges, its pole pairs, its voltage constant. Several files are the channels\n"
-             "of one recording. More evidence goes into a saved motor with --into.",
+             "of one recording. More evidence goes into a saved motor with --into; a recording\n"
+             "that is in it already is measured anew and does not count twice.",
     .example = "  You hold a drill to the shaft, clip two wires to the sound input and record\n"
                "  ten seconds. The drill's plate says about 300 turns a minute:\n"
                "    spinworth measure drum.wav --probe probe.json --about 300rpm -o drum.json\n"
                "  It answers in a sentence (Yes, it generates. ...), gives a reading to check\n"
                "  it by with a multimeter, then the numbers. Later, with a multimeter:\n"
-               "    spinworth measure --into drum.json --resistance 7.4ohm --test-leads 0.2ohm",
+               "    spinworth measure --into drum.json --resistance 7.4ohm --test-leads 0.2ohm\n"
+               "  and, while drum.wav is where it was, whatever else you know of it by then:\n"
+               "    spinworth measure --into drum.json --magnets 48",
     .options = SW_MEASURE_OPTIONS,
     .run = run,
 };

@@ -262,7 +262,7 @@ static void known_inputs_narrow_the_range(void **state) {
 static void text_begins_with_the_answer(void **state) {
     bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
     sw_text text = {0};
-    sw_match_text_options options = {false, true, SW_MATCH_ALL_PARTS};
+    sw_match_text_options options = {false, true, SW_MATCH_ALL_PARTS, NULL};
     run(it);
     sw_match_text(&it->request, &it->match, &options, &text);
     const char *said = sw_text_string(&text);
@@ -281,7 +281,7 @@ static void text_begins_with_the_answer(void **state) {
 static void us_units_say_inches(void **state) {
     bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
     sw_text text = {0};
-    sw_match_text_options options = {true, false, 0};
+    sw_match_text_options options = {true, false, 0, NULL};
     run(it);
     sw_match_text(&it->request, &it->match, &options, &text);
     const char *said = sw_text_string(&text);

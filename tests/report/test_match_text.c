@@ -65,7 +65,7 @@ static int tear_down(void **state) {
 
 /* The caller frees it. */
 static char *printed(const stage *at, const char *parts, bool us, bool details) {
-    sw_match_text_options options = {us, details, 0};
+    sw_match_text_options options = {us, details, 0, NULL};
     sw_text text = {0};
     sw_error error = {0};
     if (parts != NULL)
