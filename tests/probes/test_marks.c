@@ -9,34 +9,17 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { PATH_ROOM = 300, RATE_HZ = 1000, FRAMES = 10000 };
-
-static char folder[PATH_ROOM - 40];
-static sw_units *units;
-
-static int set_up(void **state) {
-    (void)state;
-    support_temporary_directory(folder, sizeof folder);
-    return sw_units_new(&units, NULL) == SW_OK ? 0 : -1;
-}
-
-static int tear_down(void **state) {
-    (void)state;
-    support_remove_tree(folder);
-    sw_units_free(units);
-    return 0;
-}
+enum { RATE_HZ = 1000, FRAMES = 10000 };
 
 /* Ten seconds, each sample tells where it was; the log beside it when there is one. */
-static void load(const char *log, double rate_hz, sw_recording *recording) {
-    char path[PATH_ROOM];
-    char beside[PATH_ROOM];
+static void load(void **state, const char *log, double rate_hz, sw_recording *recording) {
+    const char *path = support_at("a.wav");
+    const char *beside = support_at("a.wav.json");
     static double samples[FRAMES];
     sw_error error = {SW_OK, ""};
     const char *paths[] = {path};
-    sw_recording_request request = {.paths = paths, .count = 1, .rate_hz = rate_hz, .units = units};
-    snprintf(path, sizeof path, "%s/a.wav", folder);
-    snprintf(beside, sizeof beside, "%s/a.wav.json", folder);
+    sw_recording_request request = {
+        .paths = paths, .count = 1, .rate_hz = rate_hz, .units = *state};
     for (size_t i = 0; i < FRAMES; i++)
         samples[i] = (double)i / 16384;
     assert_true(write_sound(path, SF_FORMAT_WAV | SF_FORMAT_FLOAT, RATE_HZ, 1, samples, FRAMES));
@@ -59,22 +42,21 @@ static void assert_piece(const sw_recording *recording, double from_s, double to
 #define LOG(rest) "{\"document\":\"recording\",\"version\":1,\"rate\":\"1000 Hz\"," rest "}"
 
 static void no_log_no_marks(void **state) {
-    (void)state;
     sw_recording recording;
-    load(NULL, 0, &recording);
+    load(state, NULL, 0, &recording);
     assert_int_equal(recording.waveform.frames, FRAMES);
     assert_false(recording.marks.cut);
     sw_recording_free(&recording);
-    load(LOG("\"events\":[]"), 0, &recording);
+    load(state, LOG("\"events\":[]"), 0, &recording);
     assert_int_equal(recording.waveform.frames, FRAMES);
     sw_recording_free(&recording);
 }
 
 /* A tenth of a second on either side of a gap is not trusted. */
 static void the_longest_piece_is_kept(void **state) {
-    (void)state;
     sw_recording recording;
-    load(LOG("\"overruns\":2,\"lost_frames\":150,\"events\":["
+    load(state,
+         LOG("\"overruns\":2,\"lost_frames\":150,\"events\":["
              "{\"kind\":\"overrun\",\"frame\":7000,\"lost_frames\":100},"
              "{\"kind\":\"overrun\",\"frame\":2000,\"lost_frames\":50}]"),
          0, &recording);
@@ -86,7 +68,7 @@ static void the_longest_piece_is_kept(void **state) {
     assert_true(sw_motor_warned(&motor, SW_WARN_OVERRUN));
     assert_non_null(strstr(motor.warning[0].message, "2 overruns at 2.00 s, 7.00 s"));
     sw_recording_free(&recording);
-    load(LOG("\"events\":[{\"kind\":\"resumed\",\"frame\":1000,\"lost_frames\":null}]"), 0,
+    load(state, LOG("\"events\":[{\"kind\":\"resumed\",\"frame\":1000,\"lost_frames\":null}]"), 0,
          &recording);
     assert_piece(&recording, 1.1, 10);
     assert_true(recording.marks.lost_is_least);
@@ -95,7 +77,6 @@ static void the_longest_piece_is_kept(void **state) {
 
 /* Gaps everywhere: nothing is cut, and the warning says that nothing is sure. */
 static void gaps_everywhere(void **state) {
-    (void)state;
     char log[6000];
     size_t used = (size_t)snprintf(log, sizeof log, "%s",
                                    "{\"document\":\"recording\",\"version\":1,\"rate\":\"1000 "
@@ -106,7 +87,7 @@ static void gaps_everywhere(void **state) {
                                  i > 1 ? "," : "", 500 * i);
     snprintf(log + used, sizeof log - used, "]}");
     sw_recording recording;
-    load(log, 0, &recording);
+    load(state, log, 0, &recording);
     assert_false(recording.marks.cut);
     assert_int_equal(recording.waveform.frames, FRAMES);
     assert_int_equal(recording.marks.overruns, 19);
@@ -120,9 +101,9 @@ static void gaps_everywhere(void **state) {
 /* The log lists the first gaps and counts the others: what lies behind the last one listed may have
  * gaps of its own. */
 static void a_full_log_is_trusted_up_to_its_last_gap(void **state) {
-    (void)state;
     sw_recording recording;
-    load(LOG("\"overruns\":9,\"lost_frames\":90,\"events\":["
+    load(state,
+         LOG("\"overruns\":9,\"lost_frames\":90,\"events\":["
              "{\"kind\":\"overrun\",\"frame\":1000,\"lost_frames\":10},"
              "{\"kind\":\"overrun\",\"frame\":3000,\"lost_frames\":10}]"),
          0, &recording);
@@ -131,12 +112,11 @@ static void a_full_log_is_trusted_up_to_its_last_gap(void **state) {
 }
 
 static void a_wrong_clock_is_told(void **state) {
-    (void)state;
     static const char WRONG[] =
         LOG("\"rate_measured\":{\"value\":1020,\"unit\":\"Hz\",\"u\":0.1},"
             "\"events\":[{\"kind\":\"wrong_rate\",\"frame\":900,\"rate\":\"1019 Hz\"}]");
     sw_recording recording;
-    load(WRONG, 0, &recording);
+    load(state, WRONG, 0, &recording);
     assert_true(recording.marks.wrong_rate);
     assert_close(recording.marks.rate_hz, 1020, 0);
     sw_motor motor;
@@ -145,24 +125,24 @@ static void a_wrong_clock_is_told(void **state) {
     assert_true(sw_motor_warned(&motor, SW_WARN_RATE_DOUBTFUL));
     assert_non_null(strstr(motor.warning[0].message, "too low; measure again with --rate 1020"));
     sw_recording_free(&recording);
-    load(LOG("\"rate_measured\":{\"value\":1000.1,\"unit\":\"Hz\",\"u\":0.1},"
+    load(state,
+         LOG("\"rate_measured\":{\"value\":1000.1,\"unit\":\"Hz\",\"u\":0.1},"
              "\"events\":[{\"kind\":\"wrong_rate\",\"frame\":900,\"rate\":\"1019 Hz\"}]"),
          0, &recording); /* told too early: it came right */
     assert_false(recording.marks.wrong_rate);
     sw_recording_free(&recording);
-    load(WRONG, 1020, &recording); /* the person has seen to it */
+    load(state, WRONG, 1020, &recording); /* the person has seen to it */
     assert_false(recording.marks.wrong_rate);
     sw_recording_free(&recording);
 }
 
 static void another_document_is_left_alone(void **state) {
-    (void)state;
     static const char *const LOGS[] = {"{", "[]", "{\"document\":\"probe\",\"version\":1}",
                                        LOG("\"events\":[{\"kind\":\"eaten\",\"frame\":1}]"),
                                        LOG("\"events\":[{\"kind\":\"overrun\",\"frame\":-1}]")};
     for (size_t i = 0; i < sizeof LOGS / sizeof *LOGS; i++) {
         sw_recording recording;
-        load(LOGS[i], 0, &recording);
+        load(state, LOGS[i], 0, &recording);
         assert_int_equal(recording.waveform.frames, FRAMES);
         assert_non_null(strstr(sw_text_string(&recording.notes), "not taken for the recording's"));
         sw_recording_free(&recording);
@@ -178,5 +158,5 @@ int main(void) {
         cmocka_unit_test(a_wrong_clock_is_told),
         cmocka_unit_test(another_document_is_left_alone),
     };
-    return cmocka_run_group_tests(tests, set_up, tear_down);
+    return cmocka_run_group_tests(tests, support_folder_units_setup, support_folder_units_teardown);
 }

@@ -11,29 +11,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { PATH_ROOM = 512 };
-
-static int make_directory(void **state) {
-    char *directory = malloc(PATH_ROOM);
-    if (directory == NULL)
-        return -1;
-    support_temporary_directory(directory, PATH_ROOM);
-    *state = directory;
-    return 0;
-}
-
-static int remove_directory(void **state) {
-    support_remove_tree(*state);
-    free(*state);
-    return 0;
-}
-
-static const char *inside(void **state, const char *name) {
-    static char path[2 * PATH_ROOM];
-    snprintf(path, sizeof path, "%s/%s", (const char *)*state, name);
-    return path;
-}
-
 static void save(const char *path, const char *text) {
     sw_error error;
     assert_ok(sw_file_save(path, text, strlen(text), false, &error), &error);
@@ -50,7 +27,8 @@ static void assert_holds(const char *path, const char *text) {
 }
 
 static void what_was_saved_is_read_back(void **state) {
-    const char *path = inside(state, "a.json");
+    (void)state;
+    const char *path = support_at("a.json");
     save(path, "{\"a\": 1}\n");
     assert_holds(path, "{\"a\": 1}\n");
     assert_true(sw_file_exists(path));
@@ -60,22 +38,24 @@ static void what_was_saved_is_read_back(void **state) {
 }
 
 static void a_large_file_is_read_whole(void **state) {
+    (void)state;
     enum { LARGE = 300000 };
     char *text = malloc(LARGE + 1);
     assert_non_null(text);
     for (size_t i = 0; i < LARGE; i++)
         text[i] = (char)('a' + i % 26);
     text[LARGE] = '\0';
-    save(inside(state, "large"), text);
-    assert_holds(inside(state, "large"), text);
+    save(support_at("large"), text);
+    assert_holds(support_at("large"), text);
     text[131072] = '\0'; /* an exact multiple of the reader's first room */
-    save(inside(state, "even"), text);
-    assert_holds(inside(state, "even"), text);
+    save(support_at("even"), text);
+    assert_holds(support_at("even"), text);
     free(text);
 }
 
 static void an_existing_file_is_kept_without_force(void **state) {
-    const char *path = inside(state, "a.json");
+    (void)state;
+    const char *path = support_at("a.json");
     sw_error error;
     save(path, "old");
     assert_int_equal(sw_file_save(path, "new", 3, false, &error), SW_EXISTS);
@@ -86,26 +66,28 @@ static void an_existing_file_is_kept_without_force(void **state) {
 }
 
 static void nothing_is_left_beside_the_file(void **state) {
+    (void)state;
     char **paths = NULL;
     size_t count = 0;
     sw_error error;
-    save(inside(state, "a.json"), "1");
-    (void)sw_file_save(inside(state, "a.json"), "2", 1, false, &error);
-    (void)sw_file_save(inside(state, "a.json"), "3", 1, true, &error);
-    (void)sw_file_save(inside(state, "no/such/folder.json"), "4", 1, true, &error);
-    assert_ok(sw_file_list(*state, "", &paths, &count, &error), &error);
+    save(support_at("a.json"), "1");
+    (void)sw_file_save(support_at("a.json"), "2", 1, false, &error);
+    (void)sw_file_save(support_at("a.json"), "3", 1, true, &error);
+    (void)sw_file_save(support_at("no/such/folder.json"), "4", 1, true, &error);
+    assert_ok(sw_file_list(support_folder(), "", &paths, &count, &error), &error);
     assert_int_equal(count, 1);
     sw_file_list_free(paths, count);
 }
 
 static void places_that_cannot_be_written_are_named(void **state) {
+    (void)state;
     sw_error error;
-    assert_int_equal(sw_file_save(*state, "x", 1, true, &error), SW_USAGE);
+    assert_int_equal(sw_file_save(support_folder(), "x", 1, true, &error), SW_USAGE);
     assert_non_null(strstr(error.message, "is a directory"));
-    assert_int_equal(sw_file_save(inside(state, "none/a.json"), "x", 1, false, &error), SW_IO);
+    assert_int_equal(sw_file_save(support_at("none/a.json"), "x", 1, false, &error), SW_IO);
     assert_non_null(strstr(error.message, "none/a.json"));
-    save(inside(state, "file"), "x");
-    assert_int_equal(sw_file_save(inside(state, "file/a.json"), "x", 1, false, &error), SW_IO);
+    save(support_at("file"), "x");
+    assert_int_equal(sw_file_save(support_at("file/a.json"), "x", 1, false, &error), SW_IO);
     assert_int_equal(sw_file_save("/proc/spinworth.json", "x", 1, false, &error), SW_IO);
     char longest[5000];
     memset(longest, 'a', sizeof longest - 1);
@@ -114,41 +96,43 @@ static void places_that_cannot_be_written_are_named(void **state) {
 }
 
 static void through_a_link_its_target_is_replaced(void **state) {
-    char target[2 * PATH_ROOM];
+    (void)state;
     sw_error error;
     struct stat status;
-    snprintf(target, sizeof target, "%s", inside(state, "target"));
+    const char *target = support_at("target");
     save(target, "old");
-    assert_int_equal(symlink(target, inside(state, "link")), 0);
-    assert_ok(sw_file_save(inside(state, "link"), "new", 3, true, &error), &error);
+    assert_int_equal(symlink(target, support_at("link")), 0);
+    assert_ok(sw_file_save(support_at("link"), "new", 3, true, &error), &error);
     assert_holds(target, "new");
-    assert_int_equal(lstat(inside(state, "link"), &status), 0);
+    assert_int_equal(lstat(support_at("link"), &status), 0);
     assert_true(S_ISLNK(status.st_mode));
 }
 
 static void a_device_or_a_pipe_is_never_replaced(void **state) {
+    (void)state;
     sw_error error;
     struct stat status;
-    assert_int_equal(mkfifo(inside(state, "pipe"), 0600), 0);
-    assert_int_equal(sw_file_save(inside(state, "pipe"), "x", 1, true, &error), SW_USAGE);
+    assert_int_equal(mkfifo(support_at("pipe"), 0600), 0);
+    assert_int_equal(sw_file_save(support_at("pipe"), "x", 1, true, &error), SW_USAGE);
     assert_non_null(strstr(error.message, "device or a pipe"));
     assert_int_equal(sw_file_check_target("/dev/null", true, &error), SW_USAGE);
-    assert_int_equal(stat(inside(state, "pipe"), &status), 0);
+    assert_int_equal(stat(support_at("pipe"), &status), 0);
     assert_true(S_ISFIFO(status.st_mode));
 }
 
 /* A dangling link counts as there. */
 static void a_dangling_link_is_not_written_through(void **state) {
-    char target[2 * PATH_ROOM];
+    (void)state;
     sw_error error;
-    snprintf(target, sizeof target, "%s", inside(state, "gone"));
-    assert_int_equal(symlink(target, inside(state, "link")), 0);
-    assert_int_equal(sw_file_save(inside(state, "link"), "x", 1, false, &error), SW_EXISTS);
+    const char *target = support_at("gone");
+    assert_int_equal(symlink(target, support_at("link")), 0);
+    assert_int_equal(sw_file_save(support_at("link"), "x", 1, false, &error), SW_EXISTS);
     assert_false(sw_file_exists(target));
 }
 
 static void a_saved_file_has_the_usual_permissions(void **state) {
-    const char *path = inside(state, "a.json");
+    (void)state;
+    const char *path = support_at("a.json");
     mode_t mask = umask(022);
     save(path, "x");
     umask(mask);
@@ -158,42 +142,42 @@ static void a_saved_file_has_the_usual_permissions(void **state) {
 }
 
 static void what_cannot_be_read_says_why(void **state) {
+    (void)state;
     char *data = NULL;
     size_t length = 0;
     sw_error error;
-    assert_int_equal(sw_file_read(inside(state, "none"), 100, &data, &length, &error),
-                     SW_NOT_FOUND);
+    assert_int_equal(sw_file_read(support_at("none"), 100, &data, &length, &error), SW_NOT_FOUND);
     assert_non_null(strstr(error.message, "no such file"));
-    assert_int_equal(sw_file_read(*state, 100, &data, &length, &error), SW_NOT_READABLE);
-    save(inside(state, "empty"), "");
-    assert_int_equal(sw_file_read(inside(state, "empty"), 100, &data, &length, &error), SW_EMPTY);
-    assert_int_equal(sw_file_read(inside(state, "empty/a"), 100, &data, &length, &error),
+    assert_int_equal(sw_file_read(support_folder(), 100, &data, &length, &error), SW_NOT_READABLE);
+    save(support_at("empty"), "");
+    assert_int_equal(sw_file_read(support_at("empty"), 100, &data, &length, &error), SW_EMPTY);
+    assert_int_equal(sw_file_read(support_at("empty/a"), 100, &data, &length, &error),
                      SW_NOT_FOUND);
-    save(inside(state, "ten"), "0123456789");
-    assert_int_equal(sw_file_read(inside(state, "ten"), 9, &data, &length, &error), SW_FORMAT);
+    save(support_at("ten"), "0123456789");
+    assert_int_equal(sw_file_read(support_at("ten"), 9, &data, &length, &error), SW_FORMAT);
     assert_non_null(strstr(error.message, "larger than 9 bytes"));
-    assert_ok(sw_file_read(inside(state, "ten"), 10, &data, &length, &error), &error);
+    assert_ok(sw_file_read(support_at("ten"), 10, &data, &length, &error), &error);
     free(data);
     assert_null(strchr(error.message, '\n'));
 }
 
 static void a_listing_is_sorted_and_without_hidden_files(void **state) {
+    (void)state;
     static const char *const NAMES[] = {"b.json", "a.json", ".c.json", "d.csv", ".json"};
     for (size_t i = 0; i < sizeof NAMES / sizeof *NAMES; i++)
-        save(inside(state, NAMES[i]), "x");
-    assert_int_equal(mkdir(inside(state, "e.json"), 0777), 0); /* a folder is no file */
+        save(support_at(NAMES[i]), "x");
+    assert_int_equal(mkdir(support_at("e.json"), 0777), 0); /* a folder is no file */
     char **paths = NULL;
     size_t count = 0;
     sw_error error;
-    assert_ok(sw_file_list(*state, ".json", &paths, &count, &error), &error);
+    assert_ok(sw_file_list(support_folder(), ".json", &paths, &count, &error), &error);
     assert_int_equal(count, 2);
-    assert_string_equal(paths[0], inside(state, "a.json"));
-    assert_string_equal(paths[1], inside(state, "b.json"));
+    assert_string_equal(paths[0], support_at("a.json"));
+    assert_string_equal(paths[1], support_at("b.json"));
     sw_file_list_free(paths, count);
-    assert_int_equal(sw_file_list(*state, ".wav", &paths, &count, &error), SW_EMPTY);
-    assert_int_equal(sw_file_list(inside(state, "f"), ".wav", &paths, &count, &error),
-                     SW_NOT_FOUND);
-    assert_int_equal(sw_file_list(inside(state, "d.csv"), ".wav", &paths, &count, &error),
+    assert_int_equal(sw_file_list(support_folder(), ".wav", &paths, &count, &error), SW_EMPTY);
+    assert_int_equal(sw_file_list(support_at("f"), ".wav", &paths, &count, &error), SW_NOT_FOUND);
+    assert_int_equal(sw_file_list(support_at("d.csv"), ".wav", &paths, &count, &error),
                      SW_NOT_READABLE);
     sw_file_list_free(NULL, 0);
 }
@@ -201,15 +185,17 @@ static void a_listing_is_sorted_and_without_hidden_files(void **state) {
 static const char *own_path;
 
 static void the_running_program_is_recognised(void **state) {
+    (void)state;
     assert_true(sw_file_is_program(own_path, own_path));
-    assert_int_equal(symlink(own_path, inside(state, "link")), 0);
-    assert_true(sw_file_is_program(inside(state, "link"), own_path));
-    save(inside(state, "other"), "x");
-    assert_false(sw_file_is_program(inside(state, "other"), own_path));
-    assert_false(sw_file_is_program(inside(state, "none"), own_path));
+    assert_int_equal(symlink(own_path, support_at("link")), 0);
+    assert_true(sw_file_is_program(support_at("link"), own_path));
+    save(support_at("other"), "x");
+    assert_false(sw_file_is_program(support_at("other"), own_path));
+    assert_false(sw_file_is_program(support_at("none"), own_path));
 }
 
-#define IN_A_FOLDER(test) cmocka_unit_test_setup_teardown(test, make_directory, remove_directory)
+#define IN_A_FOLDER(test)                                                                          \
+    cmocka_unit_test_setup_teardown(test, support_folder_setup, support_folder_teardown)
 
 int main(int argc, char **argv) {
     (void)argc;

@@ -13,25 +13,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PATH_ROOM = 300, RATE_HZ = 48000 };
-
-static char folder[PATH_ROOM - 40];
-
-static int make_folder(void **state) {
-    (void)state;
-    support_temporary_directory(folder, sizeof folder);
-    return 0;
-}
-
-static int remove_folder(void **state) {
-    (void)state;
-    support_remove_tree(folder);
-    return 0;
-}
-
-static void name_file(const char *name, char *path) {
-    snprintf(path, PATH_ROOM, "%s/%s", folder, name);
-}
+enum { RATE_HZ = 48000 };
 
 /* Record what the script gives; with `look` the caller looks on as it should. */
 static sw_status record(const script *about, const sw_recorder_request *wanted, bool look,
@@ -75,7 +57,7 @@ static void assert_file(const char *path, size_t channels, int64_t frames) {
 }
 
 static void read_log(const char *recording, sw_recording_log *log) {
-    char path[PATH_ROOM + 8];
+    char path[512];
     cJSON *root = NULL;
     sw_units *units = NULL;
     sw_error error = {SW_OK, ""};
@@ -95,10 +77,9 @@ static void to_the_frame(void **state) {
     (void)state;
     static const char *const NAMES[] = {"length.wav", "length.flac"};
     for (size_t i = 0; i < 2; i++) {
-        char path[PATH_ROOM];
+        const char *path = support_at(NAMES[i]);
         sw_recording_log log;
         sw_error error = {SW_OK, ""};
-        name_file(NAMES[i], path);
         sw_recorder_request wanted = {.path = path, .frames = 70001};
         assert_ok(record(&TWO_SECONDS, &wanted, true, &log, &error), &error);
         assert_file(path, 2, 70001);
@@ -117,10 +98,9 @@ static void to_the_frame(void **state) {
 /* One channel of 24 bits and an odd number of frames: the pad byte is no sample. */
 static void an_odd_length(void **state) {
     (void)state;
-    char path[PATH_ROOM];
+    const char *path = support_at("odd.wav");
     sw_recording_log log;
     sw_error error = {SW_OK, ""};
-    name_file("odd.wav", path);
     script about = TWO_SECONDS;
     about.channels = 1;
     sw_recorder_request wanted = {.path = path, .frames = 1001};
@@ -131,10 +111,9 @@ static void an_odd_length(void **state) {
 /* Nobody looks on: the recording does not wait. Far more frames than the copies have room for. */
 static void nobody_looks_on(void **state) {
     (void)state;
-    char path[PATH_ROOM];
+    const char *path = support_at("alone.wav");
     sw_recording_log log;
     sw_error error = {SW_OK, ""};
-    name_file("alone.wav", path);
     script about = {RATE_HZ, 2, 1, {{.frames = 20 * RATE_HZ}}, false, false};
     sw_recorder_request wanted = {.path = path, .frames = 20 * RATE_HZ};
     assert_ok(record(&about, &wanted, false, &log, &error), &error);
@@ -143,14 +122,13 @@ static void nobody_looks_on(void **state) {
 
 static void asked_to_stop(void **state) {
     (void)state;
-    char path[PATH_ROOM];
+    const char *path = support_at("asked.wav");
     sw_recording_log log;
     sw_error error = {SW_OK, ""};
     sw_capture_news news;
     int32_t frames[2 * SW_CAPTURE_BLOCK_FRAMES];
     sw_recorder *recorder = NULL;
     int64_t seen = 0;
-    name_file("asked.wav", path);
     sw_recorder_request request = {.path = path, .capture = script_open(&TWO_SECONDS)};
     assert_ok(sw_recorder_start(&request, &recorder, &error), &error);
     while (sw_recorder_watch(recorder, 0.05, frames, &news)) {
@@ -170,11 +148,10 @@ static void asked_to_stop(void **state) {
 
 static void events_are_kept(void **state) {
     (void)state;
-    char path[PATH_ROOM];
+    const char *path = support_at("events.wav");
     sw_recording_log log;
     sw_recording_log saved;
     sw_error error = {SW_OK, ""};
-    name_file("events.wav", path);
     script about = {.rate_hz = RATE_HZ,
                     .channels = 1,
                     .steps = 4,
@@ -199,10 +176,9 @@ static void events_are_kept(void **state) {
 
 static void unplugged(void **state) {
     (void)state;
-    char path[PATH_ROOM];
+    const char *path = support_at("gone.wav");
     sw_recording_log log;
     sw_error error = {SW_OK, ""};
-    name_file("gone.wav", path);
     script about = {.rate_hz = RATE_HZ,
                     .channels = 2,
                     .steps = 2,
@@ -217,10 +193,9 @@ static void unplugged(void **state) {
 /* Noticed within a second; it goes on when the device does, and ends when it does not. */
 static void stalled(void **state) {
     (void)state;
-    char path[PATH_ROOM];
+    const char *path = support_at("stall.wav");
     sw_recording_log log;
     sw_error error = {SW_OK, ""};
-    name_file("stall.wav", path);
     script about = {.rate_hz = RATE_HZ,
                     .channels = 2,
                     .steps = 2,
@@ -243,10 +218,9 @@ static void stalled(void **state) {
 
 static void dead_silence(void **state) {
     (void)state;
-    char path[PATH_ROOM];
+    const char *path = support_at("silent.wav");
     sw_recording_log log;
     sw_error error = {SW_OK, ""};
-    name_file("silent.wav", path);
     script about = TWO_SECONDS;
     about.constant = true;
     sw_recorder_request wanted = {.path = path, .frames = 2 * RATE_HZ};
@@ -273,12 +247,10 @@ static void assert_text(const char *path, const char *text) {
 
 static void never_overwrites(void **state) {
     (void)state;
-    char path[PATH_ROOM];
-    char beside[PATH_ROOM];
+    const char *path = support_at("taken.wav");
+    const char *beside = support_at("taken.wav.json");
     sw_recording_log log;
     sw_error error = {SW_OK, ""};
-    name_file("taken.wav", path);
-    name_file("taken.wav.json", beside);
     sw_recorder_request wanted = {.path = path, .frames = 1000};
     write_text(path, "dear");
     assert_int_equal(sw_recorder_check(path, &error), SW_EXISTS);
@@ -295,24 +267,21 @@ static void never_overwrites(void **state) {
 
 static void bad_names(void **state) {
     (void)state;
-    char path[PATH_ROOM];
+    const char *path = support_at("no/such/folder.wav");
     sw_error error = {SW_OK, ""};
     assert_int_equal(sw_recorder_check("rec.mp3", &error), SW_USAGE);
     assert_int_equal(sw_recorder_check(".wav", &error), SW_USAGE);
     sw_recording_log log;
-    name_file("no/such/folder.wav", path);
     sw_recorder_request wanted = {.path = path, .frames = 1000};
     assert_int_equal(record(&TWO_SECONDS, &wanted, true, &log, &error), SW_IO);
 }
 
 static void nothing_leaves_nothing(void **state) {
     (void)state;
-    char path[PATH_ROOM];
-    char beside[PATH_ROOM];
+    const char *path = support_at("nothing.wav");
+    const char *beside = support_at("nothing.wav.json");
     sw_recording_log log;
     sw_error error = {SW_OK, ""};
-    name_file("nothing.wav", path);
-    name_file("nothing.wav.json", beside);
     script about = {.rate_hz = RATE_HZ,
                     .channels = 2,
                     .steps = 1,
@@ -337,5 +306,5 @@ int main(void) {
                                        cmocka_unit_test(never_overwrites),
                                        cmocka_unit_test(bad_names),
                                        cmocka_unit_test(nothing_leaves_nothing)};
-    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+    return cmocka_run_group_tests(tests, support_folder_setup, support_folder_teardown);
 }

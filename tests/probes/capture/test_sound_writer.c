@@ -16,28 +16,13 @@
 #include <string.h>
 #include <sys/resource.h>
 
-enum { PATH_ROOM = 300, FRAMES = 60000, CHANNELS = 2, FLAC_BLOCK = 4096 };
-
-static char folder[PATH_ROOM - 40];
-
-static int make_folder(void **state) {
-    (void)state;
-    support_temporary_directory(folder, sizeof folder);
-    return 0;
-}
-
-static int remove_folder(void **state) {
-    (void)state;
-    support_remove_tree(folder);
-    return 0;
-}
+enum { FRAMES = 60000, CHANNELS = 2, FLAC_BLOCK = 4096 };
 
 static const sw_sound_form FORM = {48000, CHANNELS, "recorded somewhere from something"};
 
-static sw_sound_writer *open_writer(const char *name, char *path) {
+static sw_sound_writer *open_writer(const char *path) {
     sw_sound_writer *writer = NULL;
     sw_error error = {SW_OK, ""};
-    snprintf(path, PATH_ROOM, "%s/%s", folder, name);
     assert_ok(sw_sound_writer_open(path, &FORM, &writer, &error), &error);
     return writer;
 }
@@ -53,13 +38,14 @@ static sw_status put(sw_sound_writer *writer, int64_t from, size_t count) {
 }
 
 /* What a kill at this moment would leave. */
-static void copy_file(const char *from, char *to, size_t drop) {
+static const char *copy_of(const char *from, size_t drop) {
+    const char *to = support_at(strstr(from, ".flac") != NULL ? "copy.flac" : "copy.wav");
     char *data = NULL;
     size_t length = 0;
-    snprintf(to, PATH_ROOM, "%s.%s", from, strstr(from, ".flac") != NULL ? "k.flac" : "k.wav");
     assert_int_equal(sw_file_read(from, 1 << 28, &data, &length, NULL), SW_OK);
     assert_int_equal(sw_file_save(to, data, length - drop, true, NULL), SW_OK);
     free(data);
+    return to;
 }
 
 /* Frames that measuring finds in the file; all of them as fed, to 24 bits. */
@@ -83,43 +69,37 @@ static size_t frames_of(const char *path) {
 
 static void killed_wav(void **state) {
     (void)state;
-    char path[PATH_ROOM];
-    char killed[PATH_ROOM];
-    sw_sound_writer *writer = open_writer("killed.wav", path);
+    const char *path = support_at("killed.wav");
+    sw_sound_writer *writer = open_writer(path);
     assert_int_equal(put(writer, 0, FRAMES), SW_OK);
     assert_int_equal(sw_sound_writer_keep(writer, NULL), SW_OK);
-    copy_file(path, killed, 0);
-    assert_int_equal(frames_of(killed), FRAMES);
+    assert_int_equal(frames_of(copy_of(path, 0)), FRAMES);
     assert_int_equal(put(writer, FRAMES, 1000), SW_OK); /* after the last keeping */
-    copy_file(path, killed, 0);
-    assert_true(frames_of(killed) >= FRAMES);
-    copy_file(path, killed, 2); /* torn in the middle of a sample */
-    assert_true(frames_of(killed) >= FRAMES);
+    assert_true(frames_of(copy_of(path, 0)) >= FRAMES);
+    /* torn in the middle of a sample */
+    assert_true(frames_of(copy_of(path, 2)) >= FRAMES);
     assert_int_equal(sw_sound_writer_close(writer, NULL), SW_OK);
     assert_int_equal(frames_of(path), FRAMES + 1000);
 }
 
 static void killed_flac(void **state) {
     (void)state;
-    char path[PATH_ROOM];
-    char killed[PATH_ROOM];
-    sw_sound_writer *writer = open_writer("killed.flac", path);
+    const char *path = support_at("killed.flac");
+    sw_sound_writer *writer = open_writer(path);
     assert_int_equal(put(writer, 0, FRAMES), SW_OK);
     assert_int_equal(sw_sound_writer_keep(writer, NULL), SW_OK);
-    copy_file(path, killed, 0);
     /* The encoder holds back the block it is filling and looks one ahead. */
-    assert_true(frames_of(killed) + 2 * FLAC_BLOCK >= FRAMES);
-    copy_file(path, killed, 100);
-    assert_true(frames_of(killed) + 3 * FLAC_BLOCK >= FRAMES);
+    assert_true(frames_of(copy_of(path, 0)) + 2 * FLAC_BLOCK >= FRAMES);
+    assert_true(frames_of(copy_of(path, 100)) + 3 * FLAC_BLOCK >= FRAMES);
     assert_int_equal(sw_sound_writer_close(writer, NULL), SW_OK);
     assert_int_equal(frames_of(path), FRAMES);
 }
 
 static void nothing_yet_is_a_whole_head(void **state) {
     (void)state;
-    char path[PATH_ROOM];
+    const char *path = support_at("fresh.wav");
     SF_INFO info = {0};
-    sw_sound_writer *writer = open_writer("fresh.wav", path);
+    sw_sound_writer *writer = open_writer(path);
     SNDFILE *file = sf_open(path, SFM_READ, &info);
     assert_non_null(file);
     assert_int_equal(info.frames, 0);
@@ -210,9 +190,9 @@ static void full_disk(void **state) {
     assert_int_equal(getrlimit(RLIMIT_FSIZE, &before), 0);
     (void)signal(SIGXFSZ, SIG_IGN);
     for (size_t i = 0; i < 2; i++) {
-        char path[PATH_ROOM];
+        const char *path = support_at(NAMES[i]);
         sw_error error = {SW_OK, ""};
-        sw_sound_writer *writer = open_writer(NAMES[i], path);
+        sw_sound_writer *writer = open_writer(path);
         struct rlimit small = {100000, before.rlim_max};
         assert_int_equal(setrlimit(RLIMIT_FSIZE, &small), 0);
         sw_status status = SW_OK;
@@ -237,5 +217,5 @@ int main(void) {
         cmocka_unit_test(comments_of_any_length),
         cmocka_unit_test(full_disk),
     };
-    return cmocka_run_group_tests(tests, make_folder, remove_folder);
+    return cmocka_run_group_tests(tests, support_folder_setup, support_folder_teardown);
 }
