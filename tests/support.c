@@ -123,3 +123,17 @@ int support_run(const char *command, char *out, size_t out_room, char *err, size
     support_remove_tree(directory);
     return WIFEXITED(status) ? WEXITSTATUS(status) : -1;
 }
+
+enum { OUT_ROOM = 262144, ERR_ROOM = 16384 };
+
+char support_out[OUT_ROOM];
+char support_err[ERR_ROOM];
+
+int support_call(const char *arguments) {
+    char command[4096];
+    int needed =
+        snprintf(command, sizeof command, "cd '%s' && '%s' %s", folder, TEST_SPINWORTH, arguments);
+    if (needed < 0 || (size_t)needed >= sizeof command)
+        fail_msg("command too long");
+    return support_run(command, support_out, OUT_ROOM, support_err, ERR_ROOM);
+}

@@ -41,6 +41,12 @@ int support_folder_units_teardown(void **state);
 const char *support_folder(void);
 const char *support_at(const char *name);
 
+/* Run the program in that folder, as typed ("measure rec.wav"); returns its exit status. What it
+ * said stands in support_out and support_err until the next call. */
+int support_call(const char *arguments);
+extern char support_out[];
+extern char support_err[];
+
 /* Run a shell command; returns its exit status, -1 when it died of a signal. Output and errors
  * (NUL-terminated, cut to fit) go to out and err, which may be NULL. */
 int support_run(const char *command, char *out, size_t out_room, char *err, size_t err_room);

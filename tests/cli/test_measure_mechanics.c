@@ -6,32 +6,17 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { ROOM = 40000 };
-
-static char out[ROOM];
-static char err[ROOM];
-static char at[200];
-
-static int run(const char *arguments) {
-    char command[2000];
-    snprintf(command, sizeof command, "cd '%s' && '%s' %s", at, TEST_SPINWORTH, arguments);
-    return support_run(command, out, sizeof out, err, sizeof err);
-}
-
 static sw_motor saved(const sw_units *units, const char *name) {
-    char path[300];
     sw_motor motor;
     sw_error error;
-    snprintf(path, sizeof path, "%s/%s", at, name);
-    assert_ok(sw_motor_read(path, units, &motor, &error), &error);
+    assert_ok(sw_motor_read(support_at(name), units, &motor, &error), &error);
     return motor;
 }
 
 /* The drum's truth is given with the simulation, so that only measuring is tried. */
 static int set_up(void **state) {
-    if (support_units_setup(state) != 0)
+    if (support_folder_units_setup(state) != 0)
         return -1;
-    support_temporary_directory(at, sizeof at);
     static const char *const MAKE[] = {
         "simulate --family drum-48 --seed 7 --coast free --inertia '0.025 kg m2' --drag-constant "
         "'0.4 N m' --drag-linear '0.002 N m s/rad' --drag-quadratic '0 N m s2/rad2' -o free.wav "
@@ -47,20 +32,16 @@ static int set_up(void **state) {
         "--winding-resistance 7ohm --winding-inductance 45mH --load-resistance 60ohm -o less.wav",
     };
     for (size_t i = 0; i < sizeof MAKE / sizeof *MAKE; i++)
-        if (run(MAKE[i]) != 0)
+        if (support_call(MAKE[i]) != 0)
             return -1;
     return 0;
 }
 
-static int tear_down(void **state) {
-    support_remove_tree(at);
-    return support_units_teardown(state);
-}
-
 static void drag_by_run_down(void **state) {
-    assert_int_equal(run("measure free.wav --probe free.json --about 300rpm --coast free --inertia "
-                         "'0.025 kg m2 ± 0.001' -o one.json --json"),
-                     0);
+    assert_int_equal(
+        support_call("measure free.wav --probe free.json --about 300rpm --coast free --inertia "
+                     "'0.025 kg m2 ± 0.001' -o one.json --json"),
+        0);
     sw_motor motor = saved(*state, "one.json");
     const sw_drag *drag = &motor.drag_torque;
     assert_close(drag->constant.value, 0.4, 3 * drag->constant.u);
@@ -68,20 +49,20 @@ static void drag_by_run_down(void **state) {
     assert_close(drag->middle_torque.value, 0.4 + 0.002 * w, 2 * drag->middle_torque.u);
     /* u of the inertia is half of its ±, 2 % */
     assert_close(drag->middle_torque.u / drag->middle_torque.value, 0.02, 0.002);
-    assert_non_null(strstr(out, "\"run_down\""));
-    assert_null(strstr(out, "drill_attached"));
+    assert_non_null(strstr(support_out, "\"run_down\""));
+    assert_null(strstr(support_out, "drill_attached"));
 }
 
 /* The disc adds 0.010 kg m2: 2.222 kg of 189.7 mm across. */
 static void inertia_by_second_run(void **state) {
-    assert_int_equal(run("measure free.wav --probe free.json --about 300rpm --coast free "
-                         "--second-run disc.wav --added-mass '2.2222 kg' --added-diameter "
-                         "'189.737 mm' -o two.json"),
+    assert_int_equal(support_call("measure free.wav --probe free.json --about 300rpm --coast free "
+                                  "--second-run disc.wav --added-mass '2.2222 kg' --added-diameter "
+                                  "'189.737 mm' -o two.json"),
                      0);
     sw_motor motor = saved(*state, "two.json");
     assert_close(motor.inertia.value, 0.025, 2 * motor.inertia.u);
     assert_true(motor.inertia.u < 0.03 * motor.inertia.value);
-    assert_non_null(strstr(out, "cannot tell them apart"));
+    assert_non_null(strstr(support_out, "cannot tell them apart"));
 }
 
 static void a_drill_gives_no_drag(void **state) {
@@ -92,8 +73,8 @@ static void a_drill_gives_no_drag(void **state) {
                  "measure drill.wav --probe free.json --about 300rpm %s --inertia '0.02 kg m2' -o "
                  "drill%zu.json --json",
                  WAYS[i], i);
-        assert_int_equal(run(command), 0);
-        assert_non_null(strstr(out, "drill_attached"));
+        assert_int_equal(support_call(command), 0);
+        assert_non_null(strstr(support_out, "drill_attached"));
         char name[40];
         snprintf(name, sizeof name, "drill%zu.json", i);
         assert_false(sw_quantity_known(saved(*state, name).drag_torque.constant));
@@ -101,29 +82,31 @@ static void a_drill_gives_no_drag(void **state) {
 }
 
 static void winding_by_loaded_runs(void **state) {
-    assert_int_equal(run("measure open.wav --probe open.json --about 300rpm --loaded load.wav "
-                         "--load-ohm '20 ohm ± 0.04' --loaded less.wav --load-ohm '60 ohm ± 0.12' "
-                         "-o three.json --at 20degC"),
-                     0);
+    assert_int_equal(
+        support_call("measure open.wav --probe open.json --about 300rpm --loaded load.wav "
+                     "--load-ohm '20 ohm ± 0.04' --loaded less.wav --load-ohm '60 ohm ± 0.12' "
+                     "-o three.json --at 20degC"),
+        0);
     sw_motor motor = saved(*state, "three.json");
     assert_close(motor.winding_resistance.value, 7, 3 * motor.winding_resistance.u);
     assert_close(motor.winding_inductance.value, 45, 3 * motor.winding_inductance.u);
     assert_true(motor.winding_resistance.u < 0.1);
-    assert_non_null(strstr(out, "No saturation seen"));
+    assert_non_null(strstr(support_out, "No saturation seen"));
 }
 
 static void lever_and_heat(void **state) {
-    assert_int_equal(run("measure open.wav --probe open.json --about 300rpm --slots 36 --lever "
-                         "200mm --weights '310 240, 280 g' --weights-back '1.5N 2.1N 1.7 N' "
-                         "--resistance 7ohm --test-leads 0.1ohm --running-at 80degC --magnet-kind "
-                         "ferrite -o four.json"),
-                     0);
+    assert_int_equal(
+        support_call("measure open.wav --probe open.json --about 300rpm --slots 36 --lever "
+                     "200mm --weights '310 240, 280 g' --weights-back '1.5N 2.1N 1.7 N' "
+                     "--resistance 7ohm --test-leads 0.1ohm --running-at 80degC --magnet-kind "
+                     "ferrite -o four.json"),
+        0);
     sw_motor motor = saved(*state, "four.json");
     /* half differences 78.5, 12.9, 53.3 g: half their span, 32.8 g, on 200 mm */
     double half = ((0.310 - 1.5 / 9.80665) / 2 - (0.240 - 2.1 / 9.80665) / 2) / 2;
     assert_close(motor.cogging_torque.value, half * 9.80665 * 0.2, 1e-6);
-    assert_non_null(strstr(out, "144 times a turn"));
-    assert_non_null(strstr(out, "12.0 % fewer volts"));
+    assert_non_null(strstr(support_out, "144 times a turn"));
+    assert_non_null(strstr(support_out, "12.0 % fewer volts"));
 }
 
 static void refuses(void **state) {
@@ -156,9 +139,9 @@ static void refuses(void **state) {
         char command[400];
         snprintf(command, sizeof command, "measure free.wav --probe free.json %s",
                  ROWS[i].arguments);
-        int code = run(command);
-        if ((code != 2 && code != 3) || strstr(err, ROWS[i].says) == NULL)
-            fail_msg("%s: status %d, %s", ROWS[i].arguments, code, err);
+        int code = support_call(command);
+        if ((code != 2 && code != 3) || strstr(support_err, ROWS[i].says) == NULL)
+            fail_msg("%s: status %d, %s", ROWS[i].arguments, code, support_err);
     }
 }
 
@@ -168,5 +151,5 @@ int main(void) {
         cmocka_unit_test(a_drill_gives_no_drag), cmocka_unit_test(winding_by_loaded_runs),
         cmocka_unit_test(lever_and_heat),        cmocka_unit_test(refuses),
     };
-    return cmocka_run_group_tests(tests, set_up, tear_down);
+    return cmocka_run_group_tests(tests, set_up, support_folder_units_teardown);
 }

@@ -11,31 +11,22 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { ROOM = 20000 };
-
-/* Run in a fresh directory `at`; output and errors go to static buffers. */
-static char out[ROOM];
-static char err[ROOM];
-
-static int run_in(const char *at, const char *arguments) {
-    char command[2000];
-    snprintf(command, sizeof command, "cd '%s' && '%s' simulate %s", at, TEST_SPINWORTH, arguments);
-    return support_run(command, out, sizeof out, err, sizeof err);
+static int simulate(const char *arguments) {
+    char call[2000];
+    snprintf(call, sizeof call, "simulate %s", arguments);
+    return support_call(call);
 }
 
 static void test_writes_record_truth_and_profile(void **state) {
-    char at[200];
-    char path[300];
     sw_error error;
-    support_temporary_directory(at, sizeof at);
-    assert_int_equal(run_in(at, "--family drum-48 --seed 7 --seconds 5s --coast no -o rec.wav "
-                                "--probe-out probe.json"),
+    assert_int_equal(simulate("--family drum-48 --seed 7 --seconds 5s --coast no -o whole.wav "
+                              "--probe-out probe.json"),
                      0);
-    assert_non_null(strstr(out, "rec.wav"));
-    assert_non_null(strstr(out, "rec.truth.json"));
-    assert_string_equal(err, "");
+    assert_non_null(strstr(support_out, "whole.wav"));
+    assert_non_null(strstr(support_out, "whole.truth.json"));
+    assert_string_equal(support_err, "");
     cJSON *root = NULL;
-    snprintf(path, sizeof path, "%s/rec.truth.json", at);
+    const char *path = support_at("whole.truth.json");
     assert_ok(sw_json_read(path, &root, &error), &error);
     sw_node top = sw_node_top(root, path, *state);
     assert_ok(sw_node_expect_document(&top, "simulation-truth", &error), &error);
@@ -47,65 +38,50 @@ static void test_writes_record_truth_and_profile(void **state) {
     assert_true(volts.value > 0.2 && volts.value < 2);
     cJSON_Delete(root);
     sw_profile profile;
-    snprintf(path, sizeof path, "%s/probe.json", at);
-    assert_ok(sw_profile_read(path, *state, &profile, &error), &error);
+    assert_ok(sw_profile_read(support_at("probe.json"), *state, &profile, &error), &error);
     assert_true(profile.calibrated);
-    support_remove_tree(at);
 }
 
 static void test_repeats_bit_by_bit(void **state) {
     (void)state;
-    char at[200];
-    support_temporary_directory(at, sizeof at);
-    assert_int_equal(run_in(at, "--seed 3 --seconds 8s -o a.wav"), 0);
-    assert_int_equal(run_in(at, "--seed 3 --seconds 8s -o b.wav"), 0);
-    char command[1000];
-    snprintf(command, sizeof command, "cmp '%s/a.wav' '%s/b.wav' && ! cmp -s '%s/a.wav' '%s/c.wav'",
-             at, at, at, at);
-    assert_int_equal(run_in(at, "--seed 4 --seconds 8s -o c.wav"), 0);
+    assert_int_equal(simulate("--seed 3 --seconds 8s -o a.wav"), 0);
+    assert_int_equal(simulate("--seed 3 --seconds 8s -o b.wav"), 0);
+    assert_int_equal(simulate("--seed 4 --seconds 8s -o c.wav"), 0);
+    char command[1500];
+    snprintf(command, sizeof command, "cd '%s' && cmp a.wav b.wav && ! cmp -s a.wav c.wav",
+             support_folder());
     assert_int_equal(support_run(command, NULL, 0, NULL, 0), 0);
-    support_remove_tree(at);
 }
 
 static void test_table(void **state) {
     (void)state;
-    char at[200];
-    char path[300];
     sw_error error;
     char *text = NULL;
     size_t length = 0;
-    support_temporary_directory(at, sizeof at);
-    assert_int_equal(run_in(at, "--family hub-30 --clean --scope --channels 2 --rate 10kHz "
-                                "--seconds 1s --coast no -o rec.csv"),
+    assert_int_equal(simulate("--family hub-30 --clean --scope --channels 2 --rate 10kHz "
+                              "--seconds 1s --coast no -o scope.csv"),
                      0);
-    snprintf(path, sizeof path, "%s/rec.csv", at);
-    assert_ok(sw_file_read(path, 10000000, &text, &length, &error), &error);
+    assert_ok(sw_file_read(support_at("scope.csv"), 10000000, &text, &length, &error), &error);
     assert_ptr_equal(strstr(text, "Time (s),CH1 (V),CH2 (V)\n"), text);
     size_t rows = 0;
     for (size_t i = 0; i < length; i++)
         rows += text[i] == '\n';
     assert_int_equal(rows, 10001);
     free(text);
-    support_remove_tree(at);
 }
 
 static void test_never_overwrites(void **state) {
     (void)state;
-    char at[200];
-    char path[300];
-    support_temporary_directory(at, sizeof at);
-    assert_int_equal(run_in(at, "--clean --seconds 1s --family fan-4 -o a.wav"), 0);
-    assert_int_equal(run_in(at, "--clean --seconds 1s --family fan-4 -o a.wav"), 2);
-    assert_non_null(strstr(err, "a.wav"));
-    assert_non_null(strstr(err, "--force"));
-    assert_int_equal(run_in(at, "--clean --seconds 1s --family fan-4 -o a.wav --force"), 0);
+    assert_int_equal(simulate("--clean --seconds 1s --family fan-4 -o kept.wav"), 0);
+    assert_int_equal(simulate("--clean --seconds 1s --family fan-4 -o kept.wav"), 2);
+    assert_non_null(strstr(support_err, "kept.wav"));
+    assert_non_null(strstr(support_err, "--force"));
+    assert_int_equal(simulate("--clean --seconds 1s --family fan-4 -o kept.wav --force"), 0);
     /* The truth of another record is not replaced either, and then no record is written. */
-    assert_int_equal(run_in(at, "--clean --seconds 1s --family fan-4 -o b.wav --truth "
-                                "a.truth.json"),
+    assert_int_equal(simulate("--clean --seconds 1s --family fan-4 -o other.wav --truth "
+                              "kept.truth.json"),
                      2);
-    snprintf(path, sizeof path, "%s/b.wav", at);
-    assert_false(sw_file_exists(path));
-    support_remove_tree(at);
+    assert_false(sw_file_exists(support_at("other.wav")));
 }
 
 static void test_wrong_calls(void **state) {
@@ -135,37 +111,32 @@ static void test_wrong_calls(void **state) {
         {"-o rec.wav --document none.json", 3, "none.json"},
         {"-o missing/rec.wav --clean --seconds 1s --family fan-4", 4, "missing/rec.wav"},
     };
-    char at[200];
-    support_temporary_directory(at, sizeof at);
     for (size_t i = 0; i < sizeof CASES / sizeof *CASES; i++) {
-        int found = run_in(at, CASES[i].arguments);
-        if (found != CASES[i].exit || strstr(err, CASES[i].word) == NULL)
-            print_message("%s: %d, %s\n", CASES[i].arguments, found, err);
+        int found = simulate(CASES[i].arguments);
+        if (found != CASES[i].exit || strstr(support_err, CASES[i].word) == NULL)
+            print_message("%s: %d, %s\n", CASES[i].arguments, found, support_err);
         assert_int_equal(found, CASES[i].exit);
-        assert_non_null(strstr(err, CASES[i].word));
-        assert_string_equal(out, "");
-        assert_ptr_equal(strchr(err, '\n'), err + strlen(err) - 1); /* one line */
+        assert_non_null(strstr(support_err, CASES[i].word));
+        assert_string_equal(support_out, "");
+        assert_ptr_equal(strchr(support_err, '\n'),
+                         support_err + strlen(support_err) - 1); /* one line */
     }
-    support_remove_tree(at);
 }
 
 static void test_list_and_json(void **state) {
     (void)state;
-    char at[200];
-    support_temporary_directory(at, sizeof at);
-    assert_int_equal(run_in(at, "--list"), 0);
-    assert_non_null(strstr(out, "drum-48"));
-    assert_int_equal(run_in(at, "--clean --seconds 1s --family fan-4 -o a.wav --json"), 0);
-    cJSON *root = cJSON_Parse(out);
+    assert_int_equal(simulate("--list"), 0);
+    assert_non_null(strstr(support_out, "drum-48"));
+    assert_int_equal(simulate("--clean --seconds 1s --family fan-4 -o list.wav --json"), 0);
+    cJSON *root = cJSON_Parse(support_out);
     assert_non_null(root);
     cJSON_Delete(root);
-    support_remove_tree(at);
 }
 
 /* A document's key without its option, or the other way round, would be a trap. */
 static void test_every_setting_has_its_option(void **state) {
     (void)state;
-    assert_int_equal(run_in("/", "--help"), 0);
+    assert_int_equal(simulate("--help"), 0);
     for (size_t i = 0; sw_sim_setting_at(i) != NULL || sw_sim_switch_at(i) != NULL; i++) {
         const char *keys[2] = {
             sw_sim_setting_at(i) != NULL ? sw_sim_setting_at(i)->key : "seed",
@@ -176,9 +147,9 @@ static void test_every_setting_has_its_option(void **state) {
             snprintf(option, sizeof option, "--%s ", keys[k]);
             for (char *c = option; *c != '\0'; c++)
                 *c = *c == '_' ? '-' : *c;
-            if (strstr(out, option) == NULL)
+            if (strstr(support_out, option) == NULL)
                 print_message("%s is no option\n", option);
-            assert_non_null(strstr(out, option));
+            assert_non_null(strstr(support_out, option));
         }
     }
 }
@@ -193,5 +164,5 @@ int main(void) {
         cmocka_unit_test(test_list_and_json),
         cmocka_unit_test(test_every_setting_has_its_option),
     };
-    return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
+    return cmocka_run_group_tests(tests, support_folder_units_setup, support_folder_units_teardown);
 }
