@@ -10,75 +10,77 @@ typedef struct reading_row {
     double value;
 } reading_row;
 
+static const reading_row READINGS[] = {
+    {"1900mm", "mm", 1900},
+    {"27.5 in", "mm", 698.5},
+    {"27-1/2 in", "mm", 698.5},
+    {"27 1/2 in", "mm", 698.5},
+    {"3/4 in", "mm", 19.05},
+    {"75in", "m", 1.905},
+    {"6' 3 1/2\"", "mm", 75.5 * 25.4},
+    {"6ft 3in", "m", 75 * 0.0254},
+    {"6 feet 3 inches", "m", 75 * 0.0254},
+    {"1,9 m", "m", 1.9},
+    {"640 rpm", "rpm", 640},
+    {"640rpm", "rpm", 640},
+    {"2 rev/s", "rpm", 120},
+    {"48 turns in 10 s", "rpm", 288},
+    {"48 turns in 2 min", "rpm", 24},
+    {"48 turns in 9,6 seconds", "rpm", 300},
+    {"1 turn in 2 s", "rpm", 30},
+    {"9 frames a turn at 240 fps", "rpm", 1600},
+    {"11 mph", "m/s", 11 * 0.44704},
+    {"10 kn", "m/s", 10 * 1852 / 3600.0},
+    {"18 km/h", "m/s", 5},
+    {"18 kph", "m/s", 5},
+    {"0.35 ohm", "ohm", 0.35},
+    {"350 m\u03a9", "ohm", 0.35},
+    {"350 mohm", "ohm", 0.35},
+    {"2k", "ohm", 2000},
+    {"24V", "V", 24},
+    {"24", "V", 24},
+    {"120 mV", "V", 0.12},
+    {"30 oz in", "N m", 30 * 0.00706155306},
+    {"0.2 Nm", "N m", 0.2},
+    {"0.2 N\u00b7m", "N m", 0.2},
+    {"3 kg", "N", 3 * 9.80665},
+    {"7lbf", "N", 7 * 4.4482216152605},
+    {"7 lb", "kg", 7 * 0.45359237},
+    {"70 \u00b0F", "degC", 190 / 9.0},
+    {"20 \u00b0C", "degC", 20},
+    {"20C", "degC", 20},
+    {"293.15 K", "degC", 20},
+    {"14 AWG", "mm2", 2.0809},
+    {"AWG 14", "mm2", 2.0809},
+    {"4.7 mH", "mH", 4.7},
+    {"470uH", "mH", 0.47},
+    {"1000\u00b5F", "F", 1e-3},
+    {"33.08 mWb", "Wb", 0.03308},
+    {"10 V/krpm", "V/rpm", 0.01},
+    {"120 deg", "deg", 120},
+    {"100 Ah", "Ah", 100},
+    {"90 kWh", "Wh", 90000},
+    {"1.2 m\u00b2", "m2", 1.2},
+    {"1.2 sq m", "m2", 1.2},
+    {"20%", "1", 0.2},
+    {"48", "1", 48},
+    {"0.25 \u00b1 0.02", "1", 0.25},
+    {"7.41 ohm/km", "ohm/km", 7.41},
+    {"2 N/mm", "N/m", 2000},
+};
+
 static void readings_in_every_spelling(void **state) {
-    static const reading_row ROWS[] = {
-        {"1900mm", "mm", 1900},
-        {"27.5 in", "mm", 698.5},
-        {"27-1/2 in", "mm", 698.5},
-        {"27 1/2 in", "mm", 698.5},
-        {"3/4 in", "mm", 19.05},
-        {"75in", "m", 1.905},
-        {"6' 3 1/2\"", "mm", 75.5 * 25.4},
-        {"6ft 3in", "m", 75 * 0.0254},
-        {"6 feet 3 inches", "m", 75 * 0.0254},
-        {"1,9 m", "m", 1.9},
-        {"640 rpm", "rpm", 640},
-        {"640rpm", "rpm", 640},
-        {"2 rev/s", "rpm", 120},
-        {"48 turns in 10 s", "rpm", 288},
-        {"48 turns in 2 min", "rpm", 24},
-        {"48 turns in 9,6 seconds", "rpm", 300},
-        {"1 turn in 2 s", "rpm", 30},
-        {"9 frames a turn at 240 fps", "rpm", 1600},
-        {"11 mph", "m/s", 11 * 0.44704},
-        {"10 kn", "m/s", 10 * 1852 / 3600.0},
-        {"18 km/h", "m/s", 5},
-        {"18 kph", "m/s", 5},
-        {"0.35 ohm", "ohm", 0.35},
-        {"350 m\u03a9", "ohm", 0.35},
-        {"350 mohm", "ohm", 0.35},
-        {"2k", "ohm", 2000},
-        {"24V", "V", 24},
-        {"24", "V", 24},
-        {"120 mV", "V", 0.12},
-        {"30 oz in", "N m", 30 * 0.00706155306},
-        {"0.2 Nm", "N m", 0.2},
-        {"0.2 N\u00b7m", "N m", 0.2},
-        {"3 kg", "N", 3 * 9.80665},
-        {"7lbf", "N", 7 * 4.4482216152605},
-        {"7 lb", "kg", 7 * 0.45359237},
-        {"70 \u00b0F", "degC", 190 / 9.0},
-        {"20 \u00b0C", "degC", 20},
-        {"20C", "degC", 20},
-        {"293.15 K", "degC", 20},
-        {"14 AWG", "mm2", 2.0809},
-        {"AWG 14", "mm2", 2.0809},
-        {"4.7 mH", "mH", 4.7},
-        {"470uH", "mH", 0.47},
-        {"1000\u00b5F", "F", 1e-3},
-        {"33.08 mWb", "Wb", 0.03308},
-        {"10 V/krpm", "V/rpm", 0.01},
-        {"120 deg", "deg", 120},
-        {"100 Ah", "Ah", 100},
-        {"90 kWh", "Wh", 90000},
-        {"1.2 m\u00b2", "m2", 1.2},
-        {"1.2 sq m", "m2", 1.2},
-        {"20%", "1", 0.2},
-        {"48", "1", 48},
-        {"0.25 \u00b1 0.02", "1", 0.25},
-        {"7.41 ohm/km", "ohm/km", 7.41},
-        {"2 N/mm", "N/m", 2000},
-    };
-    for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
+    for (size_t i = 0; i < sizeof READINGS / sizeof *READINGS; i++) {
         sw_quantity found = sw_quantity_unknown();
         sw_error error = {SW_OK, ""};
-        sw_status status = sw_quantity_parse(*state, ROWS[i].text, ROWS[i].unit, &found, &error);
+        sw_status status =
+            sw_quantity_parse(*state, READINGS[i].text, READINGS[i].unit, &found, &error);
         if (status != SW_OK)
-            print_error("%s: %s\n", ROWS[i].text, error.message);
+            print_error("%s: %s\n", READINGS[i].text, error.message);
         assert_int_equal(status, SW_OK);
         /* 5e-5: the wire area is typed to five digits; the rest is exact to rounding. */
-        assert_close(found.value, ROWS[i].value, 5e-5 * fabs(ROWS[i].value) + 1e-12);
-        assert_string_equal(found.unit, ROWS[i].unit);
+        assert_close(found.value, READINGS[i].value, 5e-5 * fabs(READINGS[i].value) + 1e-12);
+        assert_string_equal(found.unit, READINGS[i].unit);
     }
 }
 

@@ -1,4 +1,4 @@
-#include "tests/match/scene.h"
+#include "tests/match/search/support_search.h"
 
 #include "src/match/search/choice.h"
 #include "src/match/search/electrical.h"
@@ -7,40 +7,15 @@
 
 #include <math.h>
 
-typedef struct bench {
-    scene scene;
-    sw_search_request request;
-} bench;
-
-static void set_up(const sw_units *units, const char *rotor, const char *motor, bench *it) {
-    scene_set_up(units, rotor, motor, SCENE_SITE, &it->scene);
-    it->request = (sw_search_request){.motor = &it->scene.motor,
-                                      .rotor = &it->scene.rotor,
-                                      .site = &it->scene.site,
-                                      .load = &it->scene.load,
-                                      .shop = &it->scene.shop,
-                                      .rim = {3, 2, 1.5, 300, NAN, 1, NAN, 0},
-                                      .wheel_mm = NAN};
-}
-
-static void tear_down(bench *it) {
-    scene_tear_down(&it->scene);
-}
-
-static void run(bench *it, sw_search *search) {
-    sw_error error = {0};
-    assert_ok(sw_search_run(&it->request, search, &error), &error);
-}
-
 static bool wanted(const sw_choice *choice) {
     return choice->rejection == SW_REJECTED_NOT && choice->gear.drive != SW_DRIVE_DIRECT;
 }
 
 static void best_is_not_beaten(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
-    run(&it, &search);
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_run(&it, &search);
     assert_true(search.found);
     const sw_choice *best = &search.choice[0];
     for (size_t i = 1; i < search.choices; i++) {
@@ -54,14 +29,14 @@ static void best_is_not_beaten(void **state) {
     /* a wheel made to measure is no worse than the best in stock, but for the coarse grid */
     assert_true(search.best_ratio_weight >= best->started_kwh * 0.99);
     sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 static void contact_force_holds_the_working_torque(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
-    run(&it, &search);
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_run(&it, &search);
     for (size_t i = 0; i < search.choices; i++) {
         /* most were only sketched; what is shown is worked out closely */
         sw_choice closely = search.choice[i];
@@ -87,39 +62,39 @@ static void contact_force_holds_the_working_torque(void **state) {
         }
     }
     sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 static void stays_with_the_given_wheel(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
     it.request.wheel_mm = 95;
-    run(&it, &search);
+    search_run(&it, &search);
     for (size_t i = 0; i < search.choices; i++)
         assert_close(search.choice[i].drive.ratio, 20, 1e-12);
     sw_search_free(&search);
     it.request.wheel_mm = 47.5;
-    run(&it, &search);
+    search_run(&it, &search);
     assert_close(search.choice[0].drive.ratio, 40, 1e-12);
     sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 static void wheel_needs_a_rim(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
     sw_error error = {0};
-    set_up(*state, SCENE_LIFT, SCENE_RING, &it);
+    search_set_up(*state, SCENE_LIFT, SCENE_RING, &it);
     it.request.wheel_mm = 95;
     assert_int_equal(sw_search_run(&it.request, &search, &error), SW_MISMATCH);
     assert_non_null(strstr(error.message, "rim_diameter"));
     it.request.wheel_mm = NAN;
-    run(&it, &search);
+    search_run(&it, &search);
     for (size_t i = 0; i < search.choices; i++)
         assert_false(search.choice[i].drive.kind->pressed);
     sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 static size_t count_rewired(const sw_search *search, bool reachable, bool wound) {
@@ -133,13 +108,13 @@ static size_t count_rewired(const sw_search *search, bool reachable, bool wound)
 }
 
 static void rewires_only_what_is_reachable(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
     it.request.outlook = true;
     it.scene.motor.can_rewire = SW_REWIRE_NO;
     it.scene.motor.coil_groups = 2;
-    run(&it, &search);
+    search_run(&it, &search);
     assert_int_equal(count_rewired(&search, true, false), 0);
     assert_int_equal(count_rewired(&search, false, false), 2);
     assert_int_equal(count_rewired(&search, true, true), 0);
@@ -147,26 +122,26 @@ static void rewires_only_what_is_reachable(void **state) {
     assert_int_equal(search.electrical[search.choice[0].electrical].rewiring, SW_REWIRING_NONE);
     sw_search_free(&search);
     it.scene.motor.can_rewire = SW_REWIRE_ENDS_REACHABLE;
-    run(&it, &search);
+    search_run(&it, &search);
     assert_int_equal(count_rewired(&search, true, false), 2);
     assert_int_equal(count_rewired(&search, true, true), 0);
     sw_search_free(&search);
     it.scene.motor.can_rewire = SW_REWIRE_REWIND;
     it.request.outlook = false;
-    run(&it, &search);
+    search_run(&it, &search);
     assert_true(count_rewired(&search, true, true) > 0);
     assert_int_equal(count_rewired(&search, false, true), 0);
     sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 /* Another battery is recommended only when it is possible; what it would bring is known anyway. */
 static void voltages_are_chosen_among_those_possible(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
     it.request.outlook = true;
-    run(&it, &search);
+    search_run(&it, &search);
     const sw_electrical *best = &search.electrical[search.choice[0].electrical];
     assert_close(best->nominal_v, 12, 0);
     double at_12 = search.choice[0].started_kwh;
@@ -186,7 +161,7 @@ static void voltages_are_chosen_among_those_possible(void **state) {
     it.request.voltages = 2;
     it.request.voltage[0] = 12;
     it.request.voltage[1] = 24;
-    run(&it, &search);
+    search_run(&it, &search);
     best = &search.electrical[search.choice[0].electrical];
     /* 24 V wins when its sketch was clearly better; a sketch (tables good to 2 %, winds a metre
      * apart) may be off by a few in a hundred */
@@ -194,14 +169,14 @@ static void voltages_are_chosen_among_those_possible(void **state) {
         assert_close(best->nominal_v, 24, 0);
     assert_true(search.choice[0].started_kwh >= 0.95 * fmax(at_12, at_24));
     sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 /* Everything that is asked for is looked at, in whatever order it is named. */
 static void no_voltage_is_left_out(void **state) {
     static const double NAMED[SW_VOLTAGE_LIMIT] = {12, 24, 36, 48};
-    bench it;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_bench it;
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
     it.scene.motor.can_rewire = SW_REWIRE_ENDS_REACHABLE;
     it.scene.motor.coil_groups = 2;
     it.request.outlook = true;
@@ -223,37 +198,37 @@ static void no_voltage_is_left_out(void **state) {
             assert_int_equal(met[j], 3); /* as it is, star or delta, groups side by side */
     }
     assert_int_equal(counted[0], counted[1]);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 /* A battery whose volts the motor never reaches in the winds of the site is told as left out; one
  * that works is not. */
 static void a_wiring_that_no_wheel_helps_is_told(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
     sw_rejected_way way[SW_ELECTRICAL_LIMIT];
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
     it.scene.motor.limit_speed = sw_quantity_of(5, NAN, "rpm"); /* no wheel turns it so slowly */
-    run(&it, &search);
+    search_run(&it, &search);
     assert_int_equal(sw_rejected_ways(&search, way), search.electricals);
     assert_int_equal(way[0].electrical, 0);
     assert_int_equal(way[0].why, search.choice[0].rejection);
     sw_search_free(&search);
     it.scene.motor.limit_speed = sw_quantity_unknown();
-    run(&it, &search);
+    search_run(&it, &search);
     assert_true(search.found);
     assert_int_equal(sw_rejected_ways(&search, way), 0);
     sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 /* Two machines on one rim share the torque: the same as one of twice the motor. */
 static void machines_share_the_rim(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
     it.request.machines = 2;
-    run(&it, &search);
+    search_run(&it, &search);
     size_t pairs = 0;
     for (size_t i = 0; i < search.choices; i++) {
         const sw_choice *choice = &search.choice[i];
@@ -264,78 +239,33 @@ static void machines_share_the_rim(void **state) {
     }
     assert_true(pairs > 0);
     sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 static void starts_by_the_wind_asked_for(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
-    run(&it, &search);
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_run(&it, &search);
     double usual = search.choice[0].start_wind;
     sw_search_free(&search);
     it.request.start_by = 0.8 * usual;
-    run(&it, &search);
+    search_run(&it, &search);
     for (size_t i = 0; i < search.choices; i++)
         if (search.choice[i].rejection == SW_REJECTED_NOT)
             assert_true(search.choice[i].start_wind <= 0.8 * usual);
     sw_search_free(&search);
-    tear_down(&it);
-}
-
-static double best_kwh(bench *it, double low_v, double high_v) {
-    sw_search search;
-    it->scene.load.kind = SW_LOAD_CONVERTER;
-    it->scene.load.window_low_v = low_v;
-    it->scene.load.window_high_v = high_v;
-    it->scene.load.voltage = sw_quantity_of(0.5 * (low_v + high_v), NAN, "V");
-    run(it, &search);
-    assert_true(search.found);
-    double energy = search.choice[0].started_kwh;
-    sw_search_free(&search);
-    return energy;
-}
-
-/* A converter that may choose among voltages gives no less than the best of them held. */
-static void tracking_beats_every_voltage_held(void **state) {
-    static const double HELD[] = {15, 25, 45};
-    bench it;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
-    double tracking = best_kwh(&it, 15, 45);
-    for (size_t i = 0; i < sizeof HELD / sizeof *HELD; i++) {
-        double held = best_kwh(&it, HELD[i], HELD[i]);
-        /* its tables are sketches, good to 2 % */
-        assert_true(tracking >= 0.97 * held);
-    }
-    tear_down(&it);
-}
-
-/* More volts than the converter bears while it does not draw: left out. */
-static void a_converter_is_not_overvolted(void **state) {
-    bench it;
-    sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
-    it.scene.load.kind = SW_LOAD_CONVERTER;
-    it.scene.load.window_low_v = it.scene.load.window_high_v = 20;
-    it.scene.load.voltage = sw_quantity_of(20, NAN, "V");
-    it.scene.load.input_max_v = 60;
-    run(&it, &search);
-    size_t left_out = 0;
-    for (size_t i = 0; i < search.choices; i++)
-        left_out += search.choice[i].rejection == SW_REJECTED_VOLTS;
-    assert_true(left_out > 0);
-    sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 /* The made-to-measure ratio against a fine scan of all ratios: no hump is missed. */
 static void the_best_ratio_is_not_a_lesser_hump(void **state) {
     static const char *const ROTORS[] = {SCENE_DRUM, SCENE_LIFT};
     for (size_t r = 0; r < 2; r++) {
-        bench it;
+        search_bench it;
         sw_search search;
-        set_up(*state, ROTORS[r], SCENE_RING, &it);
-        run(&it, &search);
+        search_set_up(*state, ROTORS[r], SCENE_RING, &it);
+        search_run(&it, &search);
         assert_true(search.found);
         const sw_choice *best = &search.choice[0];
         double most = 0;
@@ -357,29 +287,29 @@ static void the_best_ratio_is_not_a_lesser_hump(void **state) {
         /* sketches of winds a metre apart may hide a hump that is so little higher */
         assert_true(search.best_ratio_weight >= 0.97 * most);
         sw_search_free(&search);
-        tear_down(&it);
+        scene_tear_down(&it.scene);
     }
 }
 
 static void brushes_get_a_blocking_diode(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_BRUSHED, &it);
-    run(&it, &search);
+    search_set_up(*state, SCENE_DRUM, SCENE_BRUSHED, &it);
+    search_run(&it, &search);
     assert_true(search.found);
     assert_int_equal(search.electricals, 1);
     assert_int_equal(search.electrical[0].wiring.rectifier, SW_RECTIFIER_BLOCKING_DIODE);
     sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 static void limits_are_kept(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
     it.scene.motor.limit_current = sw_quantity_of(1.0, NAN, "A");
     it.scene.motor.limit_speed = sw_quantity_of(1200, NAN, "rpm");
-    run(&it, &search);
+    search_run(&it, &search);
     for (size_t i = 0; i < search.choices; i++) {
         const sw_choice *choice = &search.choice[i];
         if (choice->rejection != SW_REJECTED_NOT)
@@ -388,16 +318,10 @@ static void limits_are_kept(void **state) {
         assert_true(choice->working_rpm <= 1200);
     }
     sw_search_free(&search);
-    tear_down(&it);
+    scene_tear_down(&it.scene);
 }
 
 /* 9 teeth: 37.13 mm, 48 teeth: 194.18 mm; p / sin(pi / z), p = 12.7 mm (bicycle chain). */
-static void chain_pitch_diameters(void **state) {
-    (void)state;
-    assert_close(sw_chain_pitch_mm(9), 37.13, 0.005);
-    assert_close(sw_chain_pitch_mm(48), 194.18, 0.005);
-}
-
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(best_is_not_beaten),
@@ -410,12 +334,9 @@ int main(void) {
         cmocka_unit_test(a_wiring_that_no_wheel_helps_is_told),
         cmocka_unit_test(machines_share_the_rim),
         cmocka_unit_test(starts_by_the_wind_asked_for),
-        cmocka_unit_test(tracking_beats_every_voltage_held),
-        cmocka_unit_test(a_converter_is_not_overvolted),
         cmocka_unit_test(the_best_ratio_is_not_a_lesser_hump),
         cmocka_unit_test(brushes_get_a_blocking_diode),
         cmocka_unit_test(limits_are_kept),
-        cmocka_unit_test(chain_pitch_diameters),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
 }

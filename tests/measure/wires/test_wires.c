@@ -2,7 +2,7 @@
  * the readings are those of a real winding and not of the formula under test. */
 #include "tests/support.h"
 
-#include "src/measure/wires/wires.h"
+#include "tests/measure/wires/support_wires.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -71,27 +71,6 @@ static sw_wires wires_of(const network *net, int count, double leads_ohm) {
     return wires;
 }
 
-static sw_wire_finding find(const sw_wires *wires) {
-    sw_wire_finding finding;
-    sw_error error;
-    assert_ok(sw_wires_find(wires, &finding, &error), &error);
-    return finding;
-}
-
-static bool doubted(const sw_wire_finding *finding, sw_wire_doubt_code code) {
-    for (size_t i = 0; i < finding->doubts; i++)
-        if (finding->doubt[i].code == code)
-            return true;
-    return false;
-}
-
-static int wires_used(const sw_wire_finding *finding) {
-    int used = 0;
-    for (int i = 0; i < SW_WIRE_LIMIT; i++)
-        used += finding->use[i];
-    return used;
-}
-
 static void the_helper_network_knows_a_wheatstone_bridge(void **state) {
     (void)state;
     network net = {0};
@@ -115,7 +94,7 @@ static void star_and_delta_are_three_alike(void **state) {
     const network *nets[] = {&star, &delta};
     for (int i = 0; i < 2; i++) {
         sw_wires wires = wires_of(nets[i], 3, 0.2);
-        sw_wire_finding finding = find(&wires);
+        sw_wire_finding finding = find_wires(&wires);
         assert_int_equal(finding.machine, SW_MACHINE_THREE_PHASE);
         assert_int_equal(finding.group[0].kind, SW_WIRES_THREE);
         /* 7.2 between lines both ways; the meter's 1e-6 of arithmetic */
@@ -133,7 +112,7 @@ static void a_star_point_is_found_wherever_it_is(void **state) {
             if (i != point)
                 add_coil(&net, i, point, 2.5);
         sw_wires wires = wires_of(&net, 4, 0.3);
-        sw_wire_finding finding = find(&wires);
+        sw_wire_finding finding = find_wires(&wires);
         assert_int_equal(finding.group[0].kind, SW_WIRES_THREE_POINT);
         assert_int_equal(finding.role[point], SW_ROLE_STAR_POINT);
         assert_false(finding.use[point]);
@@ -171,7 +150,7 @@ static void steppers_of_four_to_eight_wires(void **state) {
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         sw_wires wires = wires_of(rows[i].net, rows[i].wires, 0.2);
-        sw_wire_finding finding = find(&wires);
+        sw_wire_finding finding = find_wires(&wires);
         assert_int_equal(finding.machine, rows[i].machine);
         assert_int_equal(wires_used(&finding), rows[i].used);
         assert_int_equal(finding.phases, 2);
@@ -184,7 +163,7 @@ static void six_ends_of_three_coils(void **state) {
     for (int i = 0; i < 3; i++)
         add_coil(&net, i, i + 3, 1.4);
     sw_wires wires = wires_of(&net, 6, 0.2);
-    sw_wire_finding finding = find(&wires);
+    sw_wire_finding finding = find_wires(&wires);
     assert_int_equal(finding.machine, SW_MACHINE_THREE_WINDINGS);
     assert_int_equal(wires_used(&finding), 6);
 }
@@ -195,7 +174,7 @@ static void main_and_auxiliary_winding_with_their_common(void **state) {
     add_coil(&net, 0, 1, 30);
     add_coil(&net, 1, 2, 50);
     sw_wires wires = wires_of(&net, 3, 0.2);
-    sw_wire_finding finding = find(&wires);
+    sw_wire_finding finding = find_wires(&wires);
     assert_int_equal(finding.machine, SW_MACHINE_UNLIKE_WINDINGS);
     assert_int_equal(finding.role[0], SW_ROLE_MAIN);
     assert_int_equal(finding.role[1], SW_ROLE_COMMON);
@@ -210,7 +189,7 @@ static void taps_along_a_coil(void **state) {
     add_coil(&net, 1, 2, 15);
     add_coil(&net, 2, 3, 20);
     sw_wires wires = wires_of(&net, 4, 0.2);
-    sw_wire_finding finding = find(&wires);
+    sw_wire_finding finding = find_wires(&wires);
     assert_int_equal(finding.group[0].kind, SW_WIRES_TAPPED);
 }
 
@@ -222,7 +201,7 @@ static void a_broken_delta_is_doubted(void **state) {
     sw_wires wires = wires_of(&net, 3, 0.2);
     sw_error error;
     assert_ok(sw_wires_parse_weight("1-3", SW_THICK, &wires, &error), &error);
-    sw_wire_finding finding = find(&wires);
+    sw_wire_finding finding = find_wires(&wires);
     assert_int_equal(finding.group[0].kind, SW_WIRES_CENTRE_TAP);
     assert_true(doubted(&finding, SW_DOUBT_BROKEN));
 }
@@ -234,7 +213,7 @@ static void shorted_turns_show_as_uneven(void **state) {
     add_coil(&net, 1, 3, 5);
     add_coil(&net, 2, 3, 3.5);
     sw_wires wires = wires_of(&net, 3, 0.2);
-    sw_wire_finding finding = find(&wires);
+    sw_wire_finding finding = find_wires(&wires);
     assert_int_equal(finding.group[0].kind, SW_WIRES_UNEVEN);
     assert_true(doubted(&finding, SW_DOUBT_UNEVEN));
     assert_int_equal(wires_used(&finding), 0);
@@ -266,165 +245,10 @@ static void noisy_readings_keep_their_shape(void **state) {
                 double scale = 1 + 0.01 * ((double)(x >> 40) / (double)(1ULL << 24) - 0.5);
                 shown->value = digit * round(shown->value * scale / digit);
             }
-        sw_wire_finding finding = find(&wires);
+        sw_wire_finding finding = find_wires(&wires);
         assert_int_equal(finding.group[0].kind,
                          trial % 2 == 0 ? SW_WIRES_THREE : SW_WIRES_THREE_POINT);
     }
-}
-
-static sw_wires typed(int count, const char *ohms) {
-    sw_wires wires;
-    sw_units *units = NULL;
-    sw_error error;
-    sw_wires_init(&wires, count);
-    assert_ok(sw_units_new(&units, &error), &error);
-    assert_ok(sw_wires_parse_ohms(ohms, units, &wires, &error), &error);
-    sw_units_free(units);
-    return wires;
-}
-
-static void few_ohms_without_leads_are_doubted(void **state) {
-    (void)state;
-    /* 0.1 ohm a phase read through 0.3 ohm of test leads: star point and lines hardly differ. */
-    sw_wires wires = typed(4, "1-2 .5, 1-3 .5, 2-3 .5, 1-4 .4, 2-4 .4, 3-4 .4");
-    sw_wire_finding finding = find(&wires);
-    assert_true(doubted(&finding, SW_DOUBT_LEADS));
-    assert_true(doubted(&finding, SW_DOUBT_TOO_SMALL));
-    wires.test_leads = sw_quantity_of(0.3, 0.005, "ohm");
-    for (int a = 0; a < 4; a++)
-        for (int b = a + 1; b < 4; b++)
-            sw_wires_pair(&wires, a, b)->ohm.u = 0.005;
-    finding = find(&wires);
-    assert_int_equal(finding.group[0].kind, SW_WIRES_THREE_POINT);
-    assert_false(doubted(&finding, SW_DOUBT_LEADS));
-}
-
-static void three_thick_and_five_thin(void **state) {
-    (void)state;
-    sw_error error;
-    /* Sensor electronics: readings that no copper could give (4-6 more than 4-5 and 5-6). */
-    sw_wires wires =
-        typed(8, "1-2 .3, 2-3 .3, 1-3 .3, 4-5 8k, 5-6 9k, 4-6 40k, 4-7 2.2M, 4-8 open");
-    assert_ok(sw_wires_parse_weight("1,2,3", SW_THICK, &wires, &error), &error);
-    assert_ok(sw_wires_parse_weight("4-8", SW_THIN, &wires, &error), &error);
-    sw_wire_finding finding = find(&wires);
-    assert_int_equal(finding.machine, SW_MACHINE_THREE_PHASE);
-    assert_int_equal(wires_used(&finding), 3);
-    assert_int_equal(finding.groups, 2);
-    assert_int_equal(finding.group[1].kind, SW_WIRES_SIGNALS);
-    assert_int_equal(finding.group[1].count, 5);
-}
-
-static void a_sensor_coil_is_told_by_its_watts(void **state) {
-    (void)state;
-    sw_wires wires = typed(5, "1-2 7.2, 2-3 7.2, 1-3 7.2, 4-5 120");
-    sw_wire_pair *pair = sw_wires_pair(&wires, 3, 4);
-    pair->volts = sw_quantity_of(12, NAN, "V");
-    sw_wire_finding finding = find(&wires);
-    assert_int_equal(finding.group[1].kind, SW_WIRES_SENSOR);
-    /* 12^2 / (4 x 120) = 0.3 W */
-    assert_close(finding.group[1].greatest_watts.value, 0.3, 1e-9);
-    assert_false(doubted(&finding, SW_DOUBT_SENSOR));
-    pair->volts = sw_quantity_of(60, NAN, "V"); /* 7.5 W: a winding in its own right */
-    finding = find(&wires);
-    assert_int_equal(finding.group[1].kind, SW_WIRES_WINDING);
-    pair->volts = sw_quantity_unknown();
-    finding = find(&wires);
-    assert_int_equal(finding.group[1].kind, SW_WIRES_SENSOR);
-    assert_true(doubted(&finding, SW_DOUBT_SENSOR));
-}
-
-static void a_universal_motor_with_its_sensor_coil(void **state) {
-    (void)state;
-    /* Armature, field, speed sensor: an older washer's motor. */
-    sw_wires wires = typed(6, "1-2 2.1, 3-4 1.3, 5-6 68");
-    wires.test_leads = sw_quantity_of(0.2, NAN, "ohm");
-    sw_wire_finding finding = find(&wires);
-    assert_int_equal(finding.machine, SW_MACHINE_UNLIKE_WINDINGS);
-    assert_int_equal(finding.role[4], SW_ROLE_SENSOR);
-    assert_int_equal(wires_used(&finding), 0);
-}
-
-static void sensor_wires_that_were_not_told_get_a_hint(void **state) {
-    (void)state;
-    sw_wires wires = typed(8, "1-2 .3, 2-3 .3, 1-3 .3, 4-5 8k, 5-6 9k, 4-6 40k");
-    sw_wire_finding finding;
-    sw_error error;
-    assert_int_equal(sw_wires_find(&wires, &finding, &error), SW_VALUE);
-    assert_non_null(strstr(error.message, "--thin"));
-}
-
-static void a_winding_that_brakes_is_no_sensor(void **state) {
-    (void)state;
-    sw_wires wires = typed(5, "1-2 7.2, 2-3 7.2, 1-3 7.2, 4-5 120");
-    sw_wires_pair(&wires, 3, 4)->stiffer = SW_YES;
-    sw_wire_finding finding = find(&wires);
-    assert_int_equal(finding.group[1].kind, SW_WIRES_WINDING);
-    assert_true(finding.use[3] && finding.use[4]);
-    assert_false(finding.use[0]);
-}
-
-static void switches_capacitors_earth_and_broken_wires(void **state) {
-    (void)state;
-    sw_error error;
-    sw_wires wires = typed(7, "1-2 9, 2-3 9, 1-3 9, 4-5 0.2, 4-6 climbs");
-    assert_ok(sw_wires_parse_colours("red,white,blue,black,black,,Yellow-Green", &wires, &error),
-              &error);
-    sw_wire_finding finding = find(&wires);
-    assert_int_equal(finding.role[3], SW_ROLE_SWITCH);
-    assert_int_equal(finding.role[6], SW_ROLE_EARTH);
-    assert_true(doubted(&finding, SW_DOUBT_CAPACITOR));
-    wires = typed(3, "1-2 9");
-    assert_ok(sw_wires_parse_weight("1-3", SW_THICK, &wires, &error), &error);
-    finding = find(&wires);
-    assert_true(doubted(&finding, SW_DOUBT_BROKEN));
-}
-
-static void contradictions_name_the_pair(void **state) {
-    (void)state;
-    static const struct {
-        const char *ohms;
-        const char *says;
-    } ROWS[] = {
-        {"1-2 7, 2-3 7", "1-3 is not among the readings"},
-        {"1-2 7, 2-3 7, 1-3 open", "1-3 reads open"},
-        {"1-2 7, 2-3 7, 1-3 20", "1-3 reads 20 ohm, but by way of wire 2"},
-    };
-    for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
-        sw_wires wires = typed(3, ROWS[i].ohms);
-        sw_wire_finding finding;
-        sw_error error;
-        assert_int_equal(sw_wires_find(&wires, &finding, &error), SW_VALUE);
-        assert_non_null(strstr(error.message, ROWS[i].says));
-    }
-    sw_wires wires = typed(3, "1-2 7");
-    sw_wire_finding finding;
-    sw_error error;
-    sw_wires_pair(&wires, 0, 2)->stiffer = SW_YES;
-    assert_int_equal(sw_wires_find(&wires, &finding, &error), SW_VALUE);
-    assert_non_null(strstr(error.message, "1-3 is said to make"));
-}
-
-static void a_pair_not_measured_is_asked_for(void **state) {
-    (void)state;
-    sw_wires wires = typed(3, "1-2 7, 2-3 7, 1-3 ?");
-    sw_wire_finding finding = find(&wires);
-    assert_int_equal(finding.group[0].kind, SW_WIRES_UNFINISHED);
-    assert_true(doubted(&finding, SW_DOUBT_UNMEASURED));
-    assert_int_equal(wires_used(&finding), 0);
-}
-
-static void readings_as_people_type_them(void **state) {
-    (void)state;
-    sw_wires wires = typed(5, "1-2 7,2, 3-2 = 7.1 ohm; 1-3 1.2k, 4-5 OL,3-4 2.5 kohm ± 0.1");
-    assert_close(wires.pair[0][1].ohm.value, 7.2, 1e-12);
-    assert_close(wires.pair[1][2].ohm.value, 7.1, 1e-12);
-    assert_close(wires.pair[0][2].ohm.value, 1200, 1e-9);
-    assert_close(wires.pair[2][3].ohm.value, 2500, 1e-9);
-    /* half of a 95 % interval of 0.1 kohm */
-    assert_close(wires.pair[2][3].ohm.u, 50, 1e-9);
-    assert_true(wires.pair[3][4].said);
-    assert_int_equal(wires.pair[3][4].contact, SW_CONTACT_OPEN);
 }
 
 int main(void) {
@@ -439,16 +263,6 @@ int main(void) {
         cmocka_unit_test(a_broken_delta_is_doubted),
         cmocka_unit_test(shorted_turns_show_as_uneven),
         cmocka_unit_test(noisy_readings_keep_their_shape),
-        cmocka_unit_test(few_ohms_without_leads_are_doubted),
-        cmocka_unit_test(three_thick_and_five_thin),
-        cmocka_unit_test(a_sensor_coil_is_told_by_its_watts),
-        cmocka_unit_test(a_universal_motor_with_its_sensor_coil),
-        cmocka_unit_test(sensor_wires_that_were_not_told_get_a_hint),
-        cmocka_unit_test(a_winding_that_brakes_is_no_sensor),
-        cmocka_unit_test(switches_capacitors_earth_and_broken_wires),
-        cmocka_unit_test(contradictions_name_the_pair),
-        cmocka_unit_test(a_pair_not_measured_is_asked_for),
-        cmocka_unit_test(readings_as_people_type_them),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
