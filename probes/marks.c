@@ -3,6 +3,7 @@
 #include "probes/capture/recording_log.h"
 #include "shared/files.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -20,17 +21,31 @@ static void add_gap(sw_marks *marks, double at_s) {
     marks->gaps++;
 }
 
+/* The list of events may be full, or shortened: losses behind its last one have no place. */
+static void mind_untold(const sw_recording_log *log, size_t listed, double rate_hz,
+                        sw_marks *marks) {
+    double told_s = log->events > 0 ? (double)log->event[log->events - 1].frame / rate_hz : 0;
+    if (log->count[SW_CAPTURE_OVERRUN] + log->count[SW_CAPTURE_RESUMED] <= listed)
+        return;
+    marks->told_s = marks->some_untold ? fmin(marks->told_s, told_s) : told_s;
+    marks->some_untold = true;
+}
+
 static void take_log(const sw_recording_log *log, double asked_hz, sw_marks *marks) {
     double rate_hz = asked_hz > 0 ? asked_hz : log->input.rate_hz;
     marks->overruns += log->count[SW_CAPTURE_OVERRUN];
     marks->stalls += log->count[SW_CAPTURE_RESUMED];
     marks->lost_s += log->lost / rate_hz;
     marks->lost_is_least = marks->lost_is_least || log->lost_is_least;
+    size_t listed = 0;
     for (size_t i = 0; i < log->events; i++) {
         sw_capture_event_kind kind = log->event[i].kind;
-        if (kind == SW_CAPTURE_OVERRUN || kind == SW_CAPTURE_RESUMED)
-            add_gap(marks, (double)log->event[i].frame / rate_hz);
+        if (kind != SW_CAPTURE_OVERRUN && kind != SW_CAPTURE_RESUMED)
+            continue;
+        add_gap(marks, (double)log->event[i].frame / rate_hz);
+        listed++;
     }
+    mind_untold(log, listed, rate_hz, marks);
     if (asked_hz == 0 && sw_recording_log_wrong_rate(log)) {
         marks->wrong_rate = true;
         marks->rate_hz = log->rate_hz;
@@ -70,14 +85,12 @@ void sw_marks_read(const char *path, double rate_hz, const sw_units *units, sw_m
 
 /* ---- cutting ---- */
 
-/* Between the gap before `next` (or the beginning) and `next` (or the end). A log that is full told
- * the first gaps only: behind its last one nothing is known to be whole. */
+/* Between the gap before `next` (or the beginning) and `next` (or the end of what is known). */
 static void piece(const sw_marks *marks, size_t next, double length_s, double *from_s,
                   double *to_s) {
-    bool all_told = marks->overruns + marks->stalls <= marks->gaps;
-    double end_s = all_told || next == 0 ? length_s : marks->gap_s[next - 1];
+    double known_s = marks->some_untold ? marks->told_s - MARGIN_S : length_s;
     *from_s = next == 0 ? 0 : marks->gap_s[next - 1] + MARGIN_S;
-    *to_s = next == marks->gaps ? end_s : marks->gap_s[next] - MARGIN_S;
+    *to_s = fmin(known_s, next == marks->gaps ? length_s : marks->gap_s[next] - MARGIN_S);
 }
 
 static void keep_piece(const sw_marks *marks, sw_waveform *waveform) {
@@ -95,7 +108,8 @@ static void keep_piece(const sw_marks *marks, sw_waveform *waveform) {
 void sw_marks_cut(sw_marks *marks, sw_waveform *waveform, sw_text *notes) {
     double length_s = (double)waveform->frames / waveform->rate_hz;
     double best_s = LEAST_PIECE_S;
-    for (size_t next = 0; marks->gaps > 0 && next <= marks->gaps; next++) {
+    bool any = marks->gaps > 0 || marks->some_untold;
+    for (size_t next = 0; any && next <= marks->gaps; next++) {
         double from_s = 0;
         double to_s = 0;
         piece(marks, next, length_s, &from_s, &to_s);
@@ -114,5 +128,5 @@ void sw_marks_cut(sw_marks *marks, sw_waveform *waveform, sw_text *notes) {
     sw_text_add(notes,
                 "samples are missing at %zu places; kept %.2f to %.2f s, the longest piece "
                 "without a gap\n",
-                marks->gaps, marks->from_s, marks->to_s);
+                marks->overruns + marks->stalls, marks->from_s, marks->to_s);
 }

@@ -19,7 +19,9 @@ typedef struct sw_marks {
     bool lost_is_least;
     size_t gaps; /* places of overruns and pauses, rising */
     double gap_s[SW_MARK_LIMIT];
-    bool cut; /* the waveform was cut to the piece below */
+    bool some_untold; /* more losses were counted than are listed: their places are known ... */
+    double told_s;    /* ... only before this moment */
+    bool cut;         /* the waveform was cut to the piece below */
     double from_s, to_s;
     bool wrong_rate; /* by the system's clock the rate was this one, not the file's */
     double rate_hz;

@@ -207,6 +207,23 @@ static sw_status open_library(sound_state *state, SF_INFO *info, const char *nam
     return sw_fail(error, SW_FORMAT, "%s: cannot be read as a sound file: %s", name, reason);
 }
 
+/* Read through once for the length: a recording is thinned by it. */
+static sw_status find_length(sound_state *state, SF_INFO *info, const char *name, sw_error *error) {
+    enum { FRAMES = 1024 };
+    double block[FRAMES * SW_CHANNEL_LIMIT];
+    sf_count_t frames = 0;
+    for (sf_count_t got = 1; got > 0; frames += got)
+        got = sf_readf_double(state->file, block, FRAMES);
+    sf_close(state->file);
+    state->file = NULL;
+    if (sw_source_seek(state->source, 0) != 0)
+        return sw_fail(error, SW_IO, "%s: cannot be read twice", name);
+    *info = (SF_INFO){0};
+    sw_status status = open_library(state, info, name, error);
+    info->frames = frames;
+    return status;
+}
+
 static sw_status open_sound(const sw_probe_request *request, sw_source *source, void **state,
                             sw_probe_description *description, sw_error *error) {
     sound_state *fresh = calloc(1, sizeof *fresh);
@@ -224,6 +241,12 @@ static sw_status open_sound(const sw_probe_request *request, sw_source *source, 
         return status;
     }
     describe_coding(fresh->file, &info, &description->notes);
+    if (!length_known(&info))
+        status = find_length(fresh, &info, name, error);
+    if (status != SW_OK) {
+        close_sound(fresh);
+        return status;
+    }
     describe(&info, request->rate_hz, description);
     fresh->channels = description->channels;
     *state = fresh;

@@ -41,6 +41,28 @@ void sw_platform_utc(char *out, size_t room) {
         *out = '\0';
 }
 
+/* ---- a person at the keyboard ---- */
+
+static void only_wake(int number) {
+    (void)number;
+}
+
+sw_line_end sw_platform_read_line(FILE *input, char *line, size_t room) {
+    struct sigaction before;
+    struct sigaction wake = {.sa_handler = only_wake}; /* without SA_RESTART: the read returns */
+    sigemptyset(&wake.sa_mask);
+    bool minded = sigaction(SIGINT, NULL, &before) == 0 && before.sa_handler != SIG_IGN &&
+                  sigaction(SIGINT, &wake, NULL) == 0;
+    errno = 0;
+    bool read = fgets(line, (int)room, input) != NULL;
+    bool interrupted = !read && errno == EINTR;
+    if (minded)
+        (void)sigaction(SIGINT, &before, NULL);
+    if (interrupted)
+        clearerr(input);
+    return read ? SW_LINE_READ : interrupted ? SW_LINE_INTERRUPTED : SW_LINE_OVER;
+}
+
 /* ---- threads ---- */
 
 struct sw_thread {

@@ -20,6 +20,18 @@ void sw_platform_sleep(double seconds);
 /* Now, as "2026-05-04T13:02:11Z". */
 void sw_platform_utc(char *out, size_t room);
 
+/* ---- a person at the keyboard ---- */
+
+typedef enum sw_line_end {
+    SW_LINE_READ,
+    SW_LINE_OVER,       /* no more input */
+    SW_LINE_INTERRUPTED /* Ctrl-C while it was waited for */
+} sw_line_end;
+
+/* Like fgets, but Ctrl-C meanwhile only ends the wait, unless the program was started to ignore
+ * it. */
+sw_line_end sw_platform_read_line(FILE *input, char *line, size_t room);
+
 /* ---- threads ---- */
 
 typedef struct sw_thread sw_thread;

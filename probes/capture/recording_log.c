@@ -14,10 +14,6 @@ static const char *const END_NAMES[SW_END_COUNT + 1] = {
     [SW_END_COUNT] = NULL,
 };
 
-static const char *end_name(sw_recording_end end) {
-    return (unsigned)end < SW_END_COUNT ? END_NAMES[end] : "open";
-}
-
 static bool loses(sw_capture_event_kind kind) {
     return kind == SW_CAPTURE_OVERRUN || kind == SW_CAPTURE_RESUMED;
 }
@@ -36,16 +32,21 @@ void sw_recording_log_add(sw_recording_log *log, const sw_capture_event *event) 
 
 void sw_recording_log_trim(sw_recording_log *log) {
     size_t kept = 0;
+    bool all_listed = log->events < SW_LOG_EVENT_LIMIT;
+    bool untold = false;
     for (size_t i = 0; i < log->events; i++) {
         const sw_capture_event *event = &log->event[i];
         if (loses(event->kind) && event->frame > log->frames) {
             log->count[event->kind]--;
             log->lost -= isfinite(event->value) ? event->value : 0;
         } else {
+            untold = untold || (loses(event->kind) && !isfinite(event->value));
             log->event[kept++] = *event;
         }
     }
     log->events = kept;
+    if (all_listed)
+        log->lost_is_least = untold;
 }
 
 bool sw_recording_log_wrong_rate(const sw_recording_log *log) {
@@ -78,6 +79,10 @@ static const char *value_key(sw_capture_event_kind kind) {
 
 static const char *value_unit(sw_capture_event_kind kind) {
     return kind == SW_CAPTURE_STALLED ? "s" : kind == SW_CAPTURE_WRONG_RATE ? "Hz" : NULL;
+}
+
+static const char *end_name(sw_recording_end end) {
+    return (unsigned)end < SW_END_COUNT ? END_NAMES[end] : "open";
 }
 
 static cJSON *event_to_json(const sw_capture_event *event, double rate_hz) {

@@ -12,11 +12,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-enum { BLOCK_FRAMES = 1024 };
+enum { BLOCK_FRAMES = SW_SIMULATED_LOOK_FRAMES };
 
 static const double SHORTEST_NAP_S = 0.005;
-static const double RUN_DOWN_S = 180; /* a wheel hub takes a minute or two */
-static const double REACTION_S = 1.2; /* between being told and letting go */
+static const double RUN_DOWN_S = 180;     /* a wheel hub takes a minute or two */
+static const double LONGEST_HOLD_S = 120; /* beyond what is asked, when nobody lets go */
 static const double LEAD_IN_S = 1.5;
 static const double PLATE_ERROR = 0.05; /* standard deviation; never beyond 15 % */
 static const double LONGEST_RAMP_S = 4;
@@ -28,6 +28,7 @@ typedef struct simulated_motor {
     double pace;
     double start_s;
     int64_t delivered;
+    sw_simulated_person person;
     double block[BLOCK_FRAMES * (SW_SIM_PHASE_LIMIT + 1)];
 } simulated_motor;
 
@@ -60,18 +61,38 @@ static int32_t as_whole(double sample) {
     return scaled >= INT32_MAX ? INT32_MAX : scaled <= INT32_MIN ? INT32_MIN : (int32_t)scaled;
 }
 
+static void look(simulated_motor *it, const int32_t *frames, size_t count) {
+    if (it->person.see == NULL)
+        return;
+    it->person.see(it->person.user, it->delivered - (int64_t)count, frames, count);
+    if (it->delivered % SW_SIMULATED_LOOK_FRAMES != 0)
+        return;
+    sw_simulated_act act = it->person.act(it->person.user);
+    if (isfinite(act.speed_rpm))
+        sw_sim_hold(it->sim, act.speed_rpm);
+    if (act.let_go)
+        sw_sim_let_go(it->sim);
+}
+
+/* Up to the next look. */
+static size_t next_block(const simulated_motor *it, size_t left) {
+    size_t block = BLOCK_FRAMES - (size_t)(it->delivered % BLOCK_FRAMES);
+    return left < block ? left : block;
+}
+
 static sw_status read_frames(void *state, double timeout_s, int32_t *frames, size_t room,
                              sw_capture_news *news, sw_error *error) {
     (void)error;
     simulated_motor *it = state;
     size_t wanted = wait_for_frames(it, timeout_s, room);
     while (news->frames < wanted) {
-        size_t left = wanted - news->frames;
-        size_t got = sw_sim_read(it->sim, it->block, left < BLOCK_FRAMES ? left : BLOCK_FRAMES);
+        int32_t *block = frames + news->frames * it->channels;
+        size_t got = sw_sim_read(it->sim, it->block, next_block(it, wanted - news->frames));
         for (size_t i = 0; i < got * it->channels; i++)
-            frames[news->frames * it->channels + i] = as_whole(it->block[i]);
+            block[i] = as_whole(it->block[i]);
         news->frames += got;
         it->delivered += (int64_t)got;
+        look(it, block, got);
         if (got > 0)
             continue;
         sw_capture_note(news, (sw_capture_event){SW_CAPTURE_ENDED, it->delivered, 0, NAN});
@@ -88,7 +109,8 @@ static void close_it(void *state) {
 
 static const sw_capture_kind KIND = {"simulated motor", start, read_frames, close_it};
 
-sw_status sw_simulated_motor_open(const sw_sim_spec *spec, double pace, sw_capture **capture,
+sw_status sw_simulated_motor_open(const sw_sim_spec *spec, double pace,
+                                  const sw_simulated_person *person, sw_capture **capture,
                                   sw_error *error) {
     *capture = NULL;
     if (spec->front.scope)
@@ -101,6 +123,7 @@ sw_status sw_simulated_motor_open(const sw_sim_spec *spec, double pace, sw_captu
     it->channels = sw_sim_channels(&spec->front);
     it->rate_hz = spec->front.rate_hz;
     it->pace = pace;
+    it->person = person != NULL ? *person : (sw_simulated_person){0};
     sw_status status = sw_sim_new(spec, &it->sim, error);
     if (status != SW_OK) {
         close_it(it);
@@ -116,7 +139,7 @@ void sw_simulated_motor_be_led(sw_sim_spec *spec, double hold_s, sw_sim_coast co
     sw_sim_spin *spin = &spec->spin;
     spin->lead_in_s = fmax(spin->lead_in_s, LEAD_IN_S);
     spin->coast = coast;
-    spin->release_s = sw_spindle_hold_from(spin) + hold_s + REACTION_S;
+    spin->release_s = sw_spindle_hold_from(spin) + hold_s + LONGEST_HOLD_S;
     spin->seconds = spin->release_s + RUN_DOWN_S;
 }
 

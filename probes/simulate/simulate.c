@@ -213,6 +213,14 @@ size_t sw_sim_read(sw_sim *sim, double *block, size_t frames) {
     return got;
 }
 
+void sw_sim_hold(sw_sim *sim, double speed_rpm) {
+    sim->spec.spin.speed_rpm = speed_rpm;
+}
+
+void sw_sim_let_go(sw_sim *sim) {
+    sim->spec.spin.release_s = sim->step_s * (double)sim->done;
+}
+
 const sw_sim_truth *sw_sim_truth_of(const sw_sim *sim) {
     return &sim->truth;
 }

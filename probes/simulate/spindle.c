@@ -19,6 +19,7 @@
 #include <gsl/gsl_math.h>
 #include <math.h>
 
+static const double EASING_PER_S = 0.5;     /* of the speed: a trigger eased by hand */
 static const double TRIGGER_S = 0.08;       /* how fast a drill follows its trigger */
 static const double LARGEST_RIPPLE = 0.2;   /* cogging when hardly turning */
 static const double SIDE_COGGING = 0.2;     /* at slots and poles a turn, share of the main */
@@ -74,11 +75,20 @@ double sw_spindle_hold_from(const sw_sim_spin *spin) {
     return spin->lead_in_s + spin->speed_rpm / spin->ramp_rpm_per_s + 7 * TRIGGER_S;
 }
 
-static double wanted_speed(const sw_sim_spin *spin, double time_s) {
+/* The speed to be held may change while it turns. */
+static void ease(sw_spindle *spindle, double step_s) {
+    const sw_sim_spin *spin = &spindle->spec->spin;
+    double change = spin->speed_rpm - spindle->held_rpm;
+    double most = EASING_PER_S * fmax(spin->speed_rpm, spindle->held_rpm) * step_s;
+    spindle->held_rpm += fabs(change) > most ? copysign(most, change) : change;
+}
+
+static double wanted_speed(const sw_spindle *spindle, double time_s) {
+    const sw_sim_spin *spin = &spindle->spec->spin;
     if (spin->ramp_rpm_per_s <= 0)
-        return radians_per_s(spin->speed_rpm);
+        return radians_per_s(spindle->held_rpm);
     double rpm = spin->ramp_rpm_per_s * (time_s - spin->lead_in_s);
-    return radians_per_s(fmin(fmax(rpm, 0), spin->speed_rpm));
+    return radians_per_s(fmin(fmax(rpm, 0), spindle->held_rpm));
 }
 
 /* Two equal poles after white noise; the second halves the variance. */
@@ -133,7 +143,7 @@ static void superpose(sw_spindle *spindle, double step_s) {
 }
 
 void sw_spindle_start(sw_spindle *spindle, const sw_sim_spec *spec, gsl_rng *random) {
-    *spindle = (sw_spindle){.spec = spec, .random = random};
+    *spindle = (sw_spindle){.spec = spec, .random = random, .held_rpm = spec->spin.speed_rpm};
     list_lines(spindle);
     spindle->base_rad = sw_draw_between(random, 0, 2 * M_PI);
     if (spec->spin.ramp_rpm_per_s <= 0)
@@ -149,7 +159,8 @@ static void advance_base(sw_spindle *spindle, double next_speed, double step_s) 
 
 static void step_driven(sw_spindle *spindle, double time_s, double step_s) {
     wander_on(spindle, step_s);
-    double wanted = wanted_speed(&spindle->spec->spin, time_s) * (1 + spindle->wander);
+    ease(spindle, step_s);
+    double wanted = wanted_speed(spindle, time_s) * (1 + spindle->wander);
     double lag = spindle->spec->spin.ramp_rpm_per_s > 0 ? 1 - exp(-step_s / TRIGGER_S) : 1;
     advance_base(spindle, spindle->base_speed + lag * (wanted - spindle->base_speed), step_s);
 }

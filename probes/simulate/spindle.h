@@ -26,6 +26,7 @@ typedef struct sw_spindle {
     sw_spindle_line line[SW_SPINDLE_LINES];
     double base_rad;   /* angle without ripple */
     double base_speed; /* rad/s without ripple */
+    double held_rpm;   /* follows the speed that is held for, as a finger eases the trigger */
     double wander;     /* relative speed error of the trigger finger, smoothed */
     double wander_raw;
     bool free;        /* shaft let go */

@@ -2,12 +2,13 @@
 #include "src/match/ask/ask.h"
 #include "shared/files.h"
 #include "shared/json_write.h"
+#include "shared/platform.h"
 #include "src/cli/command.h"
 
 #include <stdio.h>
 #include <string.h>
 
-enum { LINE_ROOM = 400, TRIES = 3 };
+enum { LINE_ROOM = 400, TRIES = 20 };
 
 static const sw_option OPTIONS[] = {
     {"--output", "-o", "FILE", "where the document goes"},
@@ -32,6 +33,7 @@ typedef struct dialogue {
     const sw_ask_sheet *sheet;
     sw_ask_answers answers;
     bool terminal;
+    bool stopped; /* Ctrl-C */
 } dialogue;
 
 static sw_status say(const dialogue *it, sw_text *text, sw_error *error) {
@@ -54,18 +56,24 @@ static sw_status pose(const dialogue *it, size_t i, sw_error *error) {
         sw_text_add(&text, "%s", question->sketch);
     if (question->form == SW_ASK_WORD)
         write_choices(question->choices, &text);
+    if (question->example != NULL)
+        sw_text_add(&text, "  For example %s\n", question->example);
     sw_text_paragraph(&text, 4, "  ? = don't know: %s", question->unknown);
     return say(it, &text, error);
 }
 
 /* One line without its end; what is too long is cut, its rest skipped. */
-static sw_status read_line(const dialogue *it, size_t i, char *line, sw_error *error) {
+static sw_status read_line(dialogue *it, size_t i, char *line, sw_error *error) {
     sw_text prompt = {0};
     sw_text_add(&prompt, "%s> ", it->sheet->question[i].key);
     sw_status status = say(it, &prompt, error);
     if (status != SW_OK)
         return status;
-    if (fgets(line, LINE_ROOM, stdin) == NULL)
+    sw_line_end end = sw_platform_read_line(stdin, line, LINE_ROOM);
+    it->stopped = end == SW_LINE_INTERRUPTED;
+    if (it->stopped)
+        return SW_OK;
+    if (end != SW_LINE_READ)
         return sw_fail(error, SW_TOO_SHORT,
                        "the answers end before question \"%s\" (%zu of %zu); nothing was saved",
                        it->sheet->question[i].key, i + 1, it->sheet->count);
@@ -84,14 +92,14 @@ static sw_status explain(const dialogue *it, sw_error *inner, sw_error *error) {
     return say(it, &text, error);
 }
 
-/* Ask until there is an answer; from a file or a pipe no more than three times. */
+/* Ask until there is an answer; a file or a pipe that never has one comes to an end. */
 static sw_status ask_one(dialogue *it, size_t i, sw_error *error) {
     char line[LINE_ROOM];
     sw_error inner = {SW_OK, ""};
     sw_status status = pose(it, i, error);
     for (int tries = 0; status == SW_OK && (it->terminal || tries < TRIES); tries++) {
         status = read_line(it, i, line, error);
-        if (status != SW_OK)
+        if (status != SW_OK || it->stopped)
             return status;
         if (sw_ask_read(it->sheet, i, line, it->cli->units, &it->answers, &inner) == SW_OK)
             return SW_OK;
@@ -106,11 +114,11 @@ static sw_status ask_one(dialogue *it, size_t i, sw_error *error) {
 static sw_status ask_all(dialogue *it, sw_error *error) {
     sw_text text = {0};
     sw_text_paragraph(&text, 0,
-                      "%s One line an answer, with its unit (\"300 mm\", \"27-1/2 in\"). Where "
-                      "you don't know, press Enter or type ?",
+                      "%s One line an answer, with its unit where there is one. Where you don't "
+                      "know, press Enter or type ?",
                       it->sheet->about);
     sw_status status = say(it, &text, error);
-    for (size_t i = 0; i < it->sheet->count && status == SW_OK; i++)
+    for (size_t i = 0; i < it->sheet->count && status == SW_OK && !it->stopped; i++)
         if (sw_ask_applies(it->sheet, &it->answers, i))
             status = ask_one(it, i, error);
     return status;
@@ -163,6 +171,10 @@ static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error 
         return status;
     sw_ask_init(&it.answers);
     status = ask_all(&it, error);
+    if (status == SW_OK && it.stopped) {
+        (void)fputs("\nStopped; nothing was saved.\n", stderr);
+        return SW_OK;
+    }
     if (status == SW_OK)
         status = sw_ask_document(it.sheet, &it.answers, cli->reference_dir, cli->units, &document,
                                  error);

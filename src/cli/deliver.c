@@ -2,6 +2,7 @@
 #include "shared/motor.h"
 #include "shared/number.h"
 #include "src/cli/command.h"
+#include "src/cli/documents.h"
 #include "src/match/load/load.h"
 #include "src/report/deliver_json.h"
 #include "src/report/deliver_text.h"
@@ -64,7 +65,7 @@ static sw_status read_load_file(const sw_cli *cli, const char *path, request *as
     sw_load load = sw_load_default();
     const sw_status status = sw_load_read(path, cli->reference_dir, cli->units, &load, error);
     if (status != SW_OK)
-        return status;
+        return sw_document_hint(status, path, "load", error);
     asked->load = sw_load_electrical(&load);
     asked->wiring.diode = load.diode;
     asked->battery_ohm_given = !load.resistance_guessed;

@@ -48,11 +48,12 @@ static const check READY = {
 static const char STEP_PROMPT[] = "  [Enter = done, ? = why, q = stop]";
 
 sw_guide sw_guide_start(const sw_cli *cli, const sw_arguments *arguments,
-                        const sw_sim_spec *simulated) {
+                        const sw_sim_spec *simulated, const double *held_rpm) {
     const char *coast = sw_argument(arguments, "--coast");
     return (sw_guide){.cli = cli,
                       .arguments = arguments,
                       .simulated = simulated,
+                      .held_rpm = held_rpm,
                       .with_drill = coast != NULL && strcmp(coast, "with-drill") == 0,
                       .said = SW_LIVE_ADVICES,
                       .heard = SW_LIVE_ADVICES};
@@ -80,6 +81,7 @@ static sw_status pass(const check *one, int number, bool *go_on, sw_error *error
             sw_talk_say(3, "   Enter when it is done; q stops.");
             break;
         case SW_TALK_QUIT:
+        case SW_TALK_STOP:
             *go_on = false;
             return SW_OK;
         case SW_TALK_END:
@@ -101,19 +103,16 @@ static sw_status pass_all(const check *checks, size_t count, int number, bool *g
 }
 
 static sw_status ask_rubbing(int number, bool *go_on, sw_error *error) {
-    static const char *const NO[] = {"", "n", "no", NULL};
-    static const char *const YES[] = {"y", "yes", NULL};
-    char answer[SW_TALK_ROOM];
+    static const char *const CHOICES[] = {"n", "no", "y", "yes", NULL};
+    int chosen = 0;
     (void)fprintf(stderr,
                   "\n%d. Turn the shaft by hand, all the way round and both ways (a geared hub\n"
                   "   too). Even steps are the magnets. Does anything rub, scrape or wobble?\n",
                   number);
-    sw_talk_kind kind = SW_TALK_ANSWER;
-    do
-        kind = sw_talk_ask("  [Enter or n = no, y = yes, ? = cannot tell, q = stop]", answer);
-    while (kind == SW_TALK_ANSWER && !sw_talk_is(answer, NO) && !sw_talk_is(answer, YES));
-    switch (kind) {
+    switch (sw_talk_ask_choice("  [Enter or n = no, y = yes, ? = cannot tell, q = stop]", CHOICES,
+                               "type n for no, y for yes, ? if you cannot tell.", &chosen)) {
     case SW_TALK_QUIT:
+    case SW_TALK_STOP:
         *go_on = false;
         return SW_OK;
     case SW_TALK_END:
@@ -124,7 +123,7 @@ static sw_status ask_rubbing(int number, bool *go_on, sw_error *error) {
     case SW_TALK_ANSWER:
         break;
     }
-    if (sw_talk_is(answer, NO))
+    if (chosen < 3)
         return SW_OK;
     sw_talk_say(3, "   Put that right first: a bent shaft, a loose magnet or swarf in the gap "
                    "breaks things at drill speed.");
@@ -133,9 +132,8 @@ static sw_status ask_rubbing(int number, bool *go_on, sw_error *error) {
 }
 
 static sw_status ask_freeing(sw_guide *guide, int number, bool *go_on, sw_error *error) {
-    char answer[SW_TALK_ROOM];
-    if (sw_argument_given(guide->arguments, "--coast"))
-        return SW_OK;
+    static const char *const CHOICES[] = {"string", "socket", "hub", "not at all", NULL};
+    int chosen = 0;
     (void)fprintf(
         stderr,
         "\n%d. After the hold the shaft should run down by itself, which shows the drag.\n"
@@ -145,11 +143,13 @@ static sw_status ask_freeing(sw_guide *guide, int number, bool *go_on, sw_error 
         "     3  it is a hub or wheel, spun or flicked by hand\n"
         "     4  not at all: the drill stays on (the drag is left out)\n",
         number);
-    sw_talk_kind kind = sw_talk_ask("  [1 to 4, Enter or ? = 4, q = stop]", answer);
+    sw_talk_kind kind =
+        sw_talk_ask_choice("  [1 to 4, Enter or ? = 4, q = stop]", CHOICES,
+                           "type a number from 1 to 4, ? if you don't know.", &chosen);
     if (kind == SW_TALK_END)
         return ran_out("how can you free it", error);
-    *go_on = kind != SW_TALK_QUIT;
-    guide->with_drill = !(kind == SW_TALK_ANSWER && answer[0] >= '1' && answer[0] <= '3');
+    *go_on = kind != SW_TALK_QUIT && kind != SW_TALK_STOP;
+    guide->with_drill = chosen < 1 || chosen > 3;
     return SW_OK;
 }
 
@@ -170,6 +170,7 @@ static sw_status ask_speed(sw_guide *guide, int number, bool *go_on, sw_error *e
         guide->about[0] = '\0';
         break;
     case SW_TALK_QUIT:
+    case SW_TALK_STOP:
         *go_on = false;
         break;
     case SW_TALK_END:
@@ -242,9 +243,9 @@ static const char *spoken(sw_live_advice advice, bool with_drill) {
     case SW_LIVE_AGAIN:
         return "That was too short. Spin it again.";
     case SW_LIVE_TOO_LOUD:
-        return "Too loud. Slower, or turn the divider down.";
+        return "Too loud: the crests are cut off. Hold it slower.";
     case SW_LIVE_TOO_QUIET:
-        return "Faint. Faster, or turn the divider up.";
+        return "Faint. Faster, if the drill can.";
     case SW_LIVE_WAIT:
     case SW_LIVE_ADVICES:
         break;
@@ -261,6 +262,20 @@ static bool is_urgent(sw_live_advice advice) {
     return advice == SW_LIVE_FREE_SHAFT || advice == SW_LIVE_DONE;
 }
 
+/* For the divider that would have done. */
+static void note_level(sw_guide *guide, const sw_live_reading *reading) {
+    bool loud = reading->advice == SW_LIVE_TOO_LOUD;
+    bool driven = loud || reading->advice == SW_LIVE_KEEP_HOLDING ||
+                  reading->advice == SW_LIVE_HOLD_STEADY || reading->advice == SW_LIVE_SPEED_UP;
+    if (driven)
+        guide->loud_last = loud;
+    if (!driven || !isfinite(reading->frequency_hz))
+        return;
+    guide->top_hz = fmax(guide->top_hz, reading->frequency_hz);
+    if (!loud && isfinite(reading->volts))
+        guide->volts_per_hz = reading->volts / reading->frequency_hz;
+}
+
 bool sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_live_reading *reading) {
     sw_live_advice now = reading->advice;
     bool nothing = now == SW_LIVE_WAIT || now == SW_LIVE_HUM;
@@ -268,10 +283,15 @@ bool sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_live_reading
     guide->heard = now;
     guide->waited = nothing ? guide->waited + 1 : 0;
     guide->turned = guide->turned || !nothing;
+    note_level(guide, reading);
     if (guide->waited > 0 && guide->waited % WAITS == 0)
-        sw_meter_line_say(line, "Nothing heard yet. Are both clips on? Does it turn? Ctrl-C ends.");
+        sw_meter_line_say(line,
+                          "Nothing heard yet. Are both clips on? Does it turn? (Brushed motors\n"
+                          "give steady volts that a sound input lets nothing through of.) "
+                          "Ctrl-C ends.");
     if (now != guide->said && (guide->heard_for >= STANDS || is_urgent(now))) {
         guide->said = now;
+        guide->loud = guide->loud || now == SW_LIVE_TOO_LOUD;
         if (is_urgent(now))
             sw_meter_line_ring(line);
         if (spoken(now, guide->with_drill) != NULL)

@@ -1,6 +1,7 @@
 /* Leading a newcomer through a spin: the checks before it, what to do while it is recorded, and
  * the measuring afterwards. Answers are lines of standard input; the end of the input before the
- * recording is an error, after it every answer left counts as "don't know". */
+ * recording is an error, after it every answer left counts as "don't know". Ctrl-C at a question
+ * stops at once. */
 #ifndef SPINWORTH_CLI_GUIDE_H
 #define SPINWORTH_CLI_GUIDE_H
 
@@ -13,9 +14,12 @@ typedef struct sw_guide {
     const sw_cli *cli;
     const sw_arguments *arguments;
     const sw_sim_spec *simulated; /* NULL = a real motor */
+    const double *held_rpm;       /* what the simulated person held at last; NULL = a real motor */
     bool ended;                   /* no more answers */
+    bool stopped;                 /* Ctrl-C at a question */
     bool with_drill;              /* the drill stays on the shaft while it runs down */
     char about[SW_TALK_ROOM];     /* rough speed, "" = not known */
+    char slower[SW_TALK_ROOM];    /* the same after it was too loud and slowed down */
     const char *phases;           /* by the number of wires, NULL = not known */
     char resistance[SW_TALK_ROOM];
     char leads[SW_TALK_ROOM]; /* ohms of the meter's own */
@@ -25,12 +29,17 @@ typedef struct sw_guide {
     sw_live_advice said;
     sw_live_advice heard; /* the advice now, and for how many readings */
     int heard_for;
-    int waited;  /* readings without anything turning */
-    bool turned; /* something has */
+    int waited;          /* readings without anything turning */
+    bool turned;         /* something has */
+    bool loud;           /* it was said to be too loud */
+    bool loud_last;      /* and still was when the shaft was freed */
+    double top_hz;       /* highest frequency */
+    double volts_per_hz; /* rms, of what was not too loud; 0 = not known */
 } sw_guide;
 
+/* For a simulated motor: simulated, and where the speed stands that is held; else NULL. */
 sw_guide sw_guide_start(const sw_cli *cli, const sw_arguments *arguments,
-                        const sw_sim_spec *simulated);
+                        const sw_sim_spec *simulated, const double *held_rpm);
 
 /* The checks, one by one. *go_on is false when the person stops there. */
 sw_status sw_guide_before(sw_guide *guide, bool *go_on, sw_error *error);

@@ -7,11 +7,17 @@
 #include "src/cli/commands.h"
 #include "src/cli/measure_sources.h"
 
+#include <gsl/gsl_math.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 /* After the recording nothing is an error: what is not answered is not known. */
+static void take_kind(sw_guide *guide, sw_talk_kind kind) {
+    guide->stopped = guide->stopped || kind == SW_TALK_STOP;
+    guide->ended = guide->ended || kind == SW_TALK_END || kind == SW_TALK_QUIT || guide->stopped;
+}
+
 static void ask_value(sw_guide *guide, const char *prompt, const char *unit,
                       char answer[SW_TALK_ROOM]) {
     if (guide->ended)
@@ -19,30 +25,51 @@ static void ask_value(sw_guide *guide, const char *prompt, const char *unit,
     sw_talk_kind kind = sw_talk_ask_quantity(prompt, unit, guide->cli->units, answer);
     if (kind != SW_TALK_ANSWER)
         answer[0] = '\0';
-    guide->ended = kind == SW_TALK_END || kind == SW_TALK_QUIT;
+    take_kind(guide, kind);
+}
+
+/* Slowed down because it was too loud: the drill's plate counts no more. */
+static void ask_slower(sw_guide *guide) {
+    if (guide->ended || !guide->loud)
+        return;
+    (void)fputs("\nIt was too loud at first. If you then held it slower: about how fast did it\n"
+                "turn in the end?\n",
+                stderr);
+    if (guide->held_rpm != NULL)
+        (void)fprintf(stderr, "(The simulated person guesses %.0frpm.)\n",
+                      10 * round(*guide->held_rpm / 10));
+    ask_value(guide, "  [120rpm, '20 turns in 10 s'; Enter or ? = don't know]", "rpm",
+              guide->slower);
 }
 
 /* One channel cannot tell three phases from one; a look at the wires can. */
 static void ask_wires(sw_guide *guide) {
+    /* From the second on; more say nothing: coils brought out apart, a star point, sensors. */
+    static const char *const COUNTS[] = {"1", "2", "3",  "4",  "5",  "6", "7",
+                                         "8", "9", "10", "11", "12", NULL};
     static const char *const PHASES[] = {[2] = "1", [3] = "3"};
     static const int WIRES_OF[] = {[1] = 2, [2] = 4, [3] = 3};
-    char answer[SW_TALK_ROOM];
+    int wires = 0;
     if (guide->ended)
         return;
     (void)fputs("\nHow many power wires (alike, the thick ones) has the motor itself?\n", stderr);
     if (guide->simulated != NULL)
         (void)fprintf(stderr, "(The simulated motor has %d.)\n",
                       WIRES_OF[guide->simulated->motor.phases]);
-    sw_talk_kind kind = sw_talk_ask("  [2, 3, 4 ...; Enter or ? = don't know]", answer);
-    guide->ended = kind == SW_TALK_END || kind == SW_TALK_QUIT;
-    if (kind == SW_TALK_ANSWER && (strcmp(answer, "2") == 0 || strcmp(answer, "3") == 0))
-        guide->phases = PHASES[answer[0] - '0'];
+    take_kind(guide, sw_talk_ask_choice("  [2, 3, 4 ...; Enter or ? = don't know]", COUNTS,
+                                        "motors have 2 to 12; type for example 3, or ? if you "
+                                        "don't know.",
+                                        &wires));
+    if (wires == 2 || wires == 3)
+        guide->phases = PHASES[wires];
+    else if (wires > 3)
+        sw_talk_say(2, "  Which of them belong together their ohms tell: spinworth wires.");
 }
 
 static const double SIMULATED_LEADS_OHM = 0.2;
-static const double LEADS_MATTER_OHM = 2;
+static const double LEADS_MATTER_OHM = 10; /* 0.2 ohm are two per cent of it */
 
-/* Below two ohms what the meter's own leads take must be known too. */
+/* Below ten ohms what the meter's own leads take must be known too. */
 static void ask_resistance(sw_guide *guide) {
     if (guide->ended || sw_argument_given(guide->arguments, "--resistance"))
         return;
@@ -62,41 +89,55 @@ static void ask_resistance(sw_guide *guide) {
     ask_value(guide, "  [0.2ohm; Enter or ? = don't know]", "ohm", guide->leads);
 }
 
+/* A disc of the simulated rotor's inertia, a quarter as thick as it is wide and, with its holes and
+ * spokes, as heavy as 3 kg a litre: J = m d^2 / 8, m = density pi d^3 / 16. */
+static void tell_simulated_disc(double inertia_kgm2) {
+    static const double DENSITY_KG_M3 = 3000;
+    double diameter_m = pow(128 * inertia_kgm2 / (DENSITY_KG_M3 * M_PI), 0.2);
+    double mass_kg = 8 * inertia_kgm2 / (diameter_m * diameter_m);
+    if (mass_kg < 1)
+        (void)fprintf(stderr, "(The simulated rotor: %.3gg, %.3gmm across.)\n", 1000 * mass_kg,
+                      1000 * diameter_m);
+    else
+        (void)fprintf(stderr, "(The simulated rotor: %.3gkg, %.3gmm across.)\n", mass_kg,
+                      1000 * diameter_m);
+}
+
 static void ask_disc(sw_guide *guide) {
-    static const double DISC_KG = 2;
     if (guide->ended)
         return;
     (void)fputs(
         "\nDrag needs weight and size of the turning part (rotor, drum, wheel), taken as a\n"
         "disc. Its weight?\n",
         stderr);
-    if (guide->simulated != NULL) /* J = m d^2 / 8 */
-        (void)fprintf(stderr, "(The simulated rotor: %.0fkg, %.0fmm across.)\n", DISC_KG,
-                      1000 * sqrt(8 * guide->simulated->motor.inertia_kgm2 / DISC_KG));
+    if (guide->simulated != NULL)
+        tell_simulated_disc(guide->simulated->motor.inertia_kgm2);
     ask_value(guide, "  [3kg; Enter or ? = later]", "kg", guide->disc_mass);
     if (guide->disc_mass[0] != '\0')
         ask_value(guide, "  across? [290mm; Enter or ? = later]", "mm", guide->disc_diameter);
 }
 
-static bool add(sw_arguments *arguments, const sw_option *options, const char *name,
+/* What measure has no option for is left out. */
+static void add(sw_arguments *arguments, const sw_option *options, const char *name,
                 const char *value) {
     for (const sw_option *option = options; option->name != NULL; option++)
         if (strcmp(option->name, name) == 0 && arguments->given < SW_ARGUMENT_LIMIT) {
             arguments->option[arguments->given++] = (sw_given){option, value};
-            return true;
+            return;
         }
-    return false;
 }
 
-/* What was given to record and means the same to measure. */
-static void hand_on(const sw_arguments *given, const sw_option *options, sw_arguments *out) {
+/* What was given to record and means the same to measure; a rough speed only where it was held. */
+static void hand_on(const sw_guide *guide, const sw_option *options, sw_arguments *out) {
     static const char *const OWN[] = {"--rate", "--meter", "--force", "--coast", NULL};
+    const sw_arguments *given = guide->arguments;
     for (size_t i = 0; i < given->given; i++) {
-        bool own = false;
+        const char *name = given->option[i].option->name;
+        bool own = guide->loud && strcmp(name, "--about") == 0;
         for (size_t k = 0; OWN[k] != NULL; k++)
-            own = own || strcmp(given->option[i].option->name, OWN[k]) == 0;
+            own = own || strcmp(name, OWN[k]) == 0;
         if (!own)
-            (void)add(out, options, given->option[i].option->name, given->option[i].value);
+            add(out, options, name, given->option[i].value);
     }
 }
 
@@ -116,13 +157,15 @@ sw_status sw_guide_target(const sw_arguments *arguments, const char *recording, 
 /* What no motor was heard in is measured only where one was turned: that it gives nothing is an
  * answer too. */
 static bool was_turned(sw_guide *guide) {
-    char answer[SW_TALK_ROOM];
+    static const char *const CHOICES[] = {"y", "yes", "n", "no", NULL};
+    int chosen = 0;
     if (guide->turned)
         return true;
-    sw_talk_kind kind = sw_talk_ask(
-        "\nNothing regular was heard. Did the shaft turn? [Enter or y = yes, n = no]", answer);
-    guide->ended = kind == SW_TALK_END || kind == SW_TALK_QUIT;
-    return kind != SW_TALK_QUIT && answer[0] != 'n' && answer[0] != 'N';
+    sw_talk_kind kind = sw_talk_ask_choice(
+        "\nNothing regular was heard. Did the shaft turn? [Enter or y = yes, n = no]", CHOICES,
+        "type y for yes, n for no.", &chosen);
+    take_kind(guide, kind);
+    return kind != SW_TALK_QUIT && kind != SW_TALK_STOP && chosen < 3;
 }
 
 /* A free run-down gives drag only with the inertia. */
@@ -138,6 +181,7 @@ static bool knows_inertia(const sw_guide *guide) {
 /* The call of measure that the answers make. */
 static void add_answers(const sw_guide *guide, const sw_option *options, sw_arguments *measure) {
     bool disc = guide->disc_mass[0] != '\0' && guide->disc_diameter[0] != '\0';
+    const char *about = guide->loud ? guide->slower : guide->about;
     const struct {
         const char *name;
         const char *value;
@@ -145,7 +189,7 @@ static void add_answers(const sw_guide *guide, const sw_option *options, sw_argu
     } rows[] = {
         {"--coast", guide->with_drill ? "with-drill" : "free",
          guide->with_drill || knows_inertia(guide)},
-        {"--about", guide->about, guide->about[0] != '\0'},
+        {"--about", about, about[0] != '\0'},
         {"--phases", guide->phases, guide->phases != NULL},
         {"--resistance", guide->resistance, guide->resistance[0] != '\0'},
         {"--test-leads", guide->leads, guide->leads[0] != '\0'},
@@ -154,7 +198,7 @@ static void add_answers(const sw_guide *guide, const sw_option *options, sw_argu
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         if (rows[i].known)
-            (void)add(measure, options, rows[i].name, rows[i].value);
+            add(measure, options, rows[i].name, rows[i].value);
 }
 
 /* The call as it would be typed. */
@@ -191,22 +235,68 @@ static void tell_what_is_left(const sw_guide *guide, const sw_arguments *measure
     sw_text_free(&call);
 }
 
-static sw_status measure_it(const sw_guide *guide, const char *recording, const char *motor,
-                            sw_error *error) {
+/* Volts for a divider with room: half as much again as the fastest would have given. */
+static void tell_of_divider(const sw_guide *guide) {
+    static const double ROOM = 1.5;
+    char words[500];
+    double volts = ROOM * guide->volts_per_hz * guide->top_hz;
+    if (!guide->loud)
+        return;
+    char asked[60] = "--volts with half as much again as before";
+    if (volts > 0)
+        snprintf(asked, sizeof asked, "--volts %.0fV",
+                 volts < 20 ? ceil(volts) : 10 * ceil(volts / 10));
+    snprintf(words, sizeof words,
+             "\n%s To spin it at full speed make a divider for more: spinworth divider %s "
+             "--probe-out louder.json, calibrate that (spinworth calibrate), and record again.",
+             guide->loud_last ? "It was too loud to the end, so no volts can be told, or too few."
+                              : "It was too loud at first; what was cut off is left out.",
+             asked);
+    sw_talk_say(0, words);
+}
+
+static sw_arguments call_of_measure(const sw_guide *guide, const char *recording,
+                                    const char *motor) {
     const sw_option *options = sw_command_find("measure")->options;
     sw_arguments measure = {.words = 1, .word = {recording}};
-    hand_on(guide->arguments, options, &measure);
+    hand_on(guide, options, &measure);
     add_answers(guide, options, &measure);
     if (!sw_argument_given(&measure, "--output") && !sw_argument_given(&measure, "--into"))
-        (void)add(&measure, options, "--output", motor);
-    sw_status status = sw_command_find("measure")->run(guide->cli, &measure, error);
+        add(&measure, options, "--output", motor);
+    return measure;
+}
+
+static sw_status measure_it(const sw_guide *guide, const sw_arguments *measure, const char *motor,
+                            sw_error *error) {
+    sw_status status = sw_command_find("measure")->run(guide->cli, measure, error);
     if (status == SW_OK) {
-        tell_what_is_left(guide, &measure, motor);
+        tell_what_is_left(guide, measure, motor);
+        tell_of_divider(guide);
         return SW_OK;
     }
     sw_talk_say(0, "The recording is kept. What was asked for, to be typed again when mended:");
-    print_call(&measure, "");
+    print_call(measure, "");
     return status;
+}
+
+/* Ctrl-C at a question. */
+static void tell_what_is_kept(const char *recording, const sw_arguments *measure) {
+    char words[SW_PATH_ROOM];
+    snprintf(
+        words, sizeof words,
+        "Stopped. The recording is kept in %.400s; no motor was measured or saved. To do that:",
+        recording);
+    sw_talk_say(0, words);
+    print_call(measure, "");
+}
+
+static void ask_all(sw_guide *guide, size_t channels) {
+    ask_slower(guide);
+    if (channels == 1)
+        ask_wires(guide);
+    ask_resistance(guide);
+    if (!guide->with_drill && !knows_inertia(guide))
+        ask_disc(guide);
 }
 
 sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels, sw_error *error) {
@@ -214,15 +304,18 @@ sw_status sw_guide_after(sw_guide *guide, const char *recording, size_t channels
     sw_status status = sw_guide_target(guide->arguments, recording, motor, sizeof motor, error);
     if (status != SW_OK)
         return status;
-    if (!was_turned(guide)) {
+    bool turned = was_turned(guide);
+    if (!turned && !guide->stopped) {
         (void)fputs("Nothing was measured; the recording is kept.\n", stderr);
         return SW_OK;
     }
-    if (channels == 1)
-        ask_wires(guide);
-    ask_resistance(guide);
-    if (!guide->with_drill && !knows_inertia(guide))
-        ask_disc(guide);
+    if (turned)
+        ask_all(guide, channels);
+    sw_arguments measure = call_of_measure(guide, recording, motor);
+    if (guide->stopped) {
+        tell_what_is_kept(recording, &measure);
+        return SW_OK;
+    }
     (void)fputc('\n', stderr);
-    return measure_it(guide, recording, motor, error);
+    return measure_it(guide, &measure, motor, error);
 }

@@ -2,6 +2,7 @@
 #include "shared/files.h"
 #include "shared/json_write.h"
 #include "src/cli/command.h"
+#include "src/cli/documents.h"
 #include "src/cli/wishes.h"
 #include "src/report/match_parts.h"
 
@@ -55,13 +56,6 @@ typedef struct match_files {
     bool has_load;
 } match_files;
 
-static sw_status need(const sw_arguments *arguments, const char *name, const char *example,
-                      sw_error *error) {
-    if (sw_argument_given(arguments, name))
-        return SW_OK;
-    return sw_fail(error, SW_USAGE, "%s is missing, for example %s %s", name, name, example);
-}
-
 static sw_status check_call(const sw_arguments *arguments, sw_error *error) {
     if (arguments->words != 1)
         return sw_fail(error, SW_USAGE,
@@ -70,26 +64,30 @@ static sw_status check_call(const sw_arguments *arguments, sw_error *error) {
                        arguments->words);
     const char *output = sw_argument(arguments, "--output");
     bool force = sw_argument_given(arguments, "--force");
-    sw_status status = need(arguments, "--rotor", "rotor.json", error);
-    if (status == SW_OK)
-        status = need(arguments, "--site", "site.json", error);
-    if (status == SW_OK && output != NULL)
-        status = sw_file_check_target(output, force, error);
-    return status;
+    if (!sw_argument_given(arguments, "--rotor"))
+        return sw_document_need("rotor", error);
+    if (!sw_argument_given(arguments, "--site"))
+        return sw_document_need("site", error);
+    return output != NULL ? sw_file_check_target(output, force, error) : SW_OK;
 }
 
 static sw_status read_files(const sw_cli *cli, const sw_arguments *arguments, match_files *files,
                             sw_error *error) {
+    const char *rotor = sw_argument(arguments, "--rotor");
+    const char *site = sw_argument(arguments, "--site");
     const char *load = sw_argument(arguments, "--load");
+    const char *reference = cli->reference_dir;
     sw_status status = sw_motor_read(arguments->word[0], cli->units, &files->motor, error);
+    status = sw_document_hint(status, arguments->word[0], "motor", error);
     if (status == SW_OK)
-        status = sw_rotor_read(sw_argument(arguments, "--rotor"), cli->reference_dir, cli->units,
-                               &files->rotor, error);
+        status = sw_document_hint(sw_rotor_read(rotor, reference, cli->units, &files->rotor, error),
+                                  rotor, "rotor", error);
     if (status == SW_OK)
-        status = sw_site_read(sw_argument(arguments, "--site"), cli->reference_dir, cli->units,
-                              &files->site, error);
+        status = sw_document_hint(sw_site_read(site, reference, cli->units, &files->site, error),
+                                  site, "site", error);
     if (status == SW_OK && load != NULL)
-        status = sw_load_read(load, cli->reference_dir, cli->units, &files->load, error);
+        status = sw_document_hint(sw_load_read(load, reference, cli->units, &files->load, error),
+                                  load, "load", error);
     files->has_load = load != NULL;
     if (status == SW_OK)
         status = sw_shop_read(cli->reference_dir, &files->shop, error);

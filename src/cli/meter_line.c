@@ -35,9 +35,9 @@ static const char *advice_words(sw_live_advice advice, bool with_drill) {
     case SW_LIVE_AGAIN:
         return "too short: spin again";
     case SW_LIVE_TOO_LOUD:
-        return "turn the divider down";
+        return "slower or divider down";
     case SW_LIVE_TOO_QUIET:
-        return "turn the divider up";
+        return "faster or divider up";
     case SW_LIVE_ADVICES:
         break;
     }

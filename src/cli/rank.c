@@ -2,6 +2,7 @@
 #include "shared/files.h"
 #include "shared/json_read.h"
 #include "src/cli/command.h"
+#include "src/cli/documents.h"
 #include "src/cli/wishes.h"
 #include "src/report/rank_text.h"
 
@@ -129,7 +130,7 @@ static sw_status read_rotors(const sw_cli *cli, const sw_arguments *arguments, s
         sw_status status =
             sw_rotor_read(path, cli->reference_dir, cli->units, &it->rotor[i], error);
         if (status != SW_OK)
-            return status;
+            return sw_document_hint(status, path, "rotor", error);
         it->rotor_file[i] = path;
         it->rotors = i + 1;
     }
@@ -140,23 +141,27 @@ static sw_status check_call(const sw_arguments *arguments, sw_error *error) {
     if (arguments->words == 0)
         return sw_fail(error, SW_USAGE, "no motors given: name their folder or their documents");
     if (!sw_argument_given(arguments, "--rotor"))
-        return sw_fail(error, SW_USAGE, "--rotor is missing, for example --rotor rotor.json");
+        return sw_document_need("rotor", error);
     if (!sw_argument_given(arguments, "--site"))
-        return sw_fail(error, SW_USAGE, "--site is missing, for example --site site.json");
+        return sw_document_need("site", error);
     return SW_OK;
 }
 
 static sw_status read_shelf(const sw_cli *cli, const sw_arguments *arguments, shelf *it,
                             sw_error *error) {
+    const char *site = sw_argument(arguments, "--site");
     const char *load = sw_argument(arguments, "--load");
     sw_status status = read_motors(cli, arguments, it, error);
     if (status == SW_OK)
         status = read_rotors(cli, arguments, it, error);
     if (status == SW_OK)
-        status = sw_site_read(sw_argument(arguments, "--site"), cli->reference_dir, cli->units,
-                              &it->site, error);
+        status =
+            sw_document_hint(sw_site_read(site, cli->reference_dir, cli->units, &it->site, error),
+                             site, "site", error);
     if (status == SW_OK && load != NULL)
-        status = sw_load_read(load, cli->reference_dir, cli->units, &it->load, error);
+        status =
+            sw_document_hint(sw_load_read(load, cli->reference_dir, cli->units, &it->load, error),
+                             load, "load", error);
     if (status == SW_OK)
         status = sw_shop_read(cli->reference_dir, &it->shop, error);
     return status;

@@ -1,6 +1,7 @@
 /* record: a live input -> a sound file and its log; led by --guide, a motor too. */
 #include "probes/capture/simulated_motor.h"
 #include "src/cli/guide.h"
+#include "src/cli/led_person.h"
 #include "src/cli/record_watch.h"
 #include "src/cli/record_wishes.h"
 #include "src/report/recording_text.h"
@@ -15,6 +16,7 @@ typedef struct call {
     const sw_arguments *arguments;
     sw_record_wishes wishes;
     sw_guide guide;
+    sw_led_person person; /* who is led, when the motor is simulated */
     sw_recording_log log;
 } call;
 
@@ -35,6 +37,14 @@ static void announce(const call *it, const sw_capture *capture, FILE *screen) {
         (void)fprintf(screen, "Ctrl-C stops it.\n");
 }
 
+/* The simulated person sees the same meter. */
+static sw_status show_person(call *it, const sw_capture_description *about, sw_error *error) {
+    sw_live_request request;
+    sw_status status =
+        sw_record_live_request(it->cli, it->arguments, about, &it->guide, &request, error);
+    return status == SW_OK ? sw_led_person_watch(&it->person, &request, error) : status;
+}
+
 /* With the meter on the screen. */
 static sw_status record_watched(call *it, sw_record_call *record, FILE *screen, sw_error *error) {
     sw_record_watch watch;
@@ -42,8 +52,12 @@ static sw_status record_watched(call *it, sw_record_call *record, FILE *screen, 
     sw_status status =
         sw_record_watch_start(it->cli, it->arguments, sw_capture_describe(capture), screen,
                               it->wishes.guide ? &it->guide : NULL, &watch, error);
-    if (status != SW_OK)
+    if (status == SW_OK && it->wishes.guide && it->wishes.simulate)
+        status = show_person(it, sw_capture_describe(capture), error);
+    if (status != SW_OK) {
+        sw_record_watch_end(&watch);
         return status;
+    }
     (void)setvbuf(screen, NULL, _IOLBF, 0);
     announce(it, capture, screen);
     record->observer[record->observers++] = sw_record_watch_observer(&watch);
@@ -62,10 +76,13 @@ static sw_status record(call *it, sw_capture *capture, FILE *screen, sw_error *e
                          : record_watched(it, &record, screen, error);
 }
 
-static sw_status open_input(const call *it, sw_capture **capture, sw_error *error) {
+static sw_status open_input(call *it, sw_capture **capture, sw_error *error) {
     double pace = sw_argument_given(it->arguments, "--fast") ? FAST : 1;
-    return it->wishes.simulate ? sw_simulated_motor_open(&it->wishes.motor, pace, capture, error)
-                               : sw_sound_card_open(&it->wishes.card, capture, error);
+    if (!it->wishes.simulate)
+        return sw_sound_card_open(&it->wishes.card, capture, error);
+    sw_simulated_person hands = sw_led_person_hands(&it->person);
+    return sw_simulated_motor_open(&it->wishes.motor, pace, it->wishes.guide ? &hands : NULL,
+                                   capture, error);
 }
 
 /* ---- afterwards ---- */
@@ -93,6 +110,7 @@ static sw_status run_input(call *it, sw_error *error) {
         status = record(it, capture, screen.stream, error);
     sw_capture_close(capture);
     sw_record_screen_close(&screen);
+    sw_led_person_end(&it->person);
     /* What a fault has left is told too, before the fault itself. */
     if (status != SW_OK && it->log.frames > 0 && !it->cli->json)
         (void)print_log(it->cli, &it->log, it->wishes.path, NULL);
@@ -111,11 +129,12 @@ static sw_status lead_simulated(call *it, sw_error *error) {
         sw_simulated_motor_spin_at(&it->wishes.motor, about.value);
     sw_simulated_motor_be_led(&it->wishes.motor, it->wishes.hold_s,
                               it->guide.with_drill ? SW_SIM_COAST_DRILL : SW_SIM_COAST_FREE);
+    it->person = sw_led_person_at(it->wishes.motor.spin.speed_rpm);
     return status;
 }
 
 /* Is there an input that can be opened? Better known before the checks than after them. */
-static sw_status try_input(const call *it, sw_error *error) {
+static sw_status try_input(call *it, sw_error *error) {
     sw_capture *capture = NULL;
     char input[400];
     sw_record_screen screen = sw_record_screen_open();
@@ -135,7 +154,8 @@ static sw_status try_input(const call *it, sw_error *error) {
 static sw_status run_led(call *it, sw_error *error) {
     bool go_on = false;
     it->guide =
-        sw_guide_start(it->cli, it->arguments, it->wishes.simulate ? &it->wishes.motor : NULL);
+        sw_guide_start(it->cli, it->arguments, it->wishes.simulate ? &it->wishes.motor : NULL,
+                       it->wishes.simulate ? &it->person.speed_rpm : NULL);
     sw_status status = try_input(it, error);
     if (status == SW_OK)
         status = sw_guide_before(&it->guide, &go_on, error);
@@ -171,8 +191,9 @@ const sw_command sw_command_record = {
              "       spinworth record FILE.wav --simulate FAMILY [--guide] [OPTIONS]",
     .about = "The way for a newcomer is --guide: the checks before the first spin, the spin with\n"
              "a word at the right moment, and the motor measured and saved, in one command. A\n"
-             "question may be answered by ? (don't know) or q (stop). While it records, a line\n"
-             "shows level, hertz, turns a minute, volts and how steady the speed is.\n"
+             "question may be answered by ? (don't know) or q (stop); Ctrl-C stops there at once\n"
+             "and says what is kept. While it records, a line shows level, hertz, volts, how\n"
+             "steady the speed is, and turns a minute once the pole pairs are known.\n"
              "\n"
              "Records a sound input into a new 24-bit file: .wav, or .flac (smaller). An old file\n"
              "is never overwritten. Ctrl-C stops it. What is lost on the way (a computer that was\n"

@@ -41,8 +41,10 @@ static sw_status read_pole_pairs(const sw_cli *cli, const sw_arguments *argument
     return status;
 }
 
-static sw_status read_request(const sw_cli *cli, const sw_arguments *arguments,
-                              const sw_guide *guide, sw_live_request *request, sw_error *error) {
+sw_status sw_record_live_request(const sw_cli *cli, const sw_arguments *arguments,
+                                 const sw_capture_description *about, const sw_guide *guide,
+                                 sw_live_request *request, sw_error *error) {
+    *request = (sw_live_request){.rate_hz = about->rate_hz, .channels = about->channels};
     sw_status status = read_profile(cli, arguments, &request->profile, error);
     if (status == SW_OK)
         status = read_about(cli, arguments, guide, &request->about_rpm, error);
@@ -84,9 +86,9 @@ sw_status sw_record_watch_start(const sw_cli *cli, const sw_arguments *arguments
     const char *coast = sw_argument(arguments, "--coast");
     bool with_drill =
         guide != NULL ? guide->with_drill : coast != NULL && strcmp(coast, "with-drill") == 0;
-    sw_live_request request = {.rate_hz = about->rate_hz, .channels = about->channels};
+    sw_live_request request;
     *watch = (sw_record_watch){.guide = guide, .line = sw_meter_line_start(screen, with_drill)};
-    sw_status status = read_request(cli, arguments, guide, &request, error);
+    sw_status status = sw_record_live_request(cli, arguments, about, guide, &request, error);
     if (status == SW_OK)
         status = choose_style(arguments, &watch->line, error);
     if (status == SW_OK && sw_argument_given(arguments, "--probe"))
@@ -109,7 +111,8 @@ static bool see(void *user, const sw_capture_description *about, const int32_t *
     sw_record_watch *watch = user;
     sw_live_reading reading;
     tell(watch, about, news);
-    if (watch->done || !sw_live_meter_feed(watch->meter, frames, news->frames, &reading))
+    if (watch->done ||
+        !sw_live_meter_feed(watch->meter, news->first, frames, news->frames, &reading))
         return watch->done;
     if (watch->guide != NULL)
         watch->done = sw_guide_follow(watch->guide, &watch->line, &reading);

@@ -14,6 +14,11 @@ typedef struct sw_record_watch {
     bool done;       /* the spin is over */
 } sw_record_watch;
 
+/* What the meter is asked to show of that input: --probe, --about, --into (pole pairs), --hold. */
+sw_status sw_record_live_request(const sw_cli *cli, const sw_arguments *arguments,
+                                 const sw_capture_description *about, const sw_guide *guide,
+                                 sw_live_request *request, sw_error *error);
+
 /* --probe, --about, --into (pole pairs), --hold, --coast and --meter say what the meter shows. */
 sw_status sw_record_watch_start(const sw_cli *cli, const sw_arguments *arguments,
                                 const sw_capture_description *about, FILE *screen, sw_guide *guide,

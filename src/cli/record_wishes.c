@@ -19,7 +19,7 @@ const sw_option SW_RECORD_OPTIONS[] = {
     {"--until-stopped", NULL, NULL, "stop by itself when the motor has coasted down"},
     {"--guide", NULL, NULL, "be led: checks, spin, and the motor measured and saved at the end"},
     {"--probe", NULL, "FILE", "the probe's calibration: the meter shows volts"},
-    {"--about", NULL, "SPEED", "rough speed (the drill's plate): the meter shows turns a minute"},
+    {"--about", NULL, "SPEED", "rough speed (the drill's plate), for the pole pairs"},
     {"--into", NULL, "FILE", "a saved motor: its pole pairs for the meter, the guide adds to it"},
     {"--hold", NULL, "TIME", "how long the speed is to be held (5s)"},
     {"--coast", NULL, "HOW", "free or with-drill: how the shaft runs down after the hold"},

@@ -1,6 +1,7 @@
 #include "src/cli/talk.h"
 
 #include "shared/files.h"
+#include "shared/platform.h"
 #include "shared/text.h"
 
 #include <ctype.h>
@@ -8,7 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { LINE_ROOM = 400, TRIES = 3 };
+enum { LINE_ROOM = 400 };
 
 void sw_talk_say(int indent, const char *words) {
     sw_text text = {0};
@@ -18,11 +19,12 @@ void sw_talk_say(int indent, const char *words) {
 }
 
 /* One line without its end and the blanks around; the rest of a longer one is skipped. */
-static bool read_line(char answer[SW_TALK_ROOM]) {
+static sw_line_end read_line(char answer[SW_TALK_ROOM]) {
     char line[LINE_ROOM];
     answer[0] = '\0';
-    if (fgets(line, sizeof line, stdin) == NULL)
-        return false;
+    sw_line_end end = sw_platform_read_line(stdin, line, sizeof line);
+    if (end != SW_LINE_READ)
+        return end;
     bool whole = strchr(line, '\n') != NULL;
     for (int letter = 0; !whole && letter != '\n' && letter != EOF;)
         letter = getchar();
@@ -30,10 +32,10 @@ static bool read_line(char answer[SW_TALK_ROOM]) {
     while (isspace((unsigned char)*from))
         from++;
     sw_text_copy(from, answer, SW_TALK_ROOM);
-    for (size_t end = strlen(answer); end > 0 && isspace((unsigned char)answer[end - 1]);)
-        answer[--end] = '\0';
+    for (size_t last = strlen(answer); last > 0 && isspace((unsigned char)answer[last - 1]);)
+        answer[--last] = '\0';
     sw_text_make_printable(answer);
-    return true;
+    return SW_LINE_READ;
 }
 
 bool sw_talk_is(const char *answer, const char *const *words) {
@@ -49,16 +51,18 @@ bool sw_talk_is(const char *answer, const char *const *words) {
 }
 
 sw_talk_kind sw_talk_ask(const char *prompt, char answer[SW_TALK_ROOM]) {
-    static const char *const UNKNOWN[] = {"?", "don't know", "dont know", "unknown", NULL};
+    static const char *const UNKNOWN[] = {"?",       "don't know",  "dont know", "i don't know",
+                                          "unknown", "no idea",     "later",     "not sure",
+                                          "dunno",   "cannot tell", "skip",      NULL};
     static const char *const QUIT[] = {"q", "quit", "exit", NULL};
     (void)fprintf(stderr, "%s ", prompt);
     (void)fflush(stderr);
-    bool read = read_line(answer);
+    sw_line_end end = read_line(answer);
     /* what was typed ends the line by itself */
-    if (!sw_file_is_terminal(stdin))
+    if (!sw_file_is_terminal(stdin) || end != SW_LINE_READ)
         (void)fputc('\n', stderr);
-    if (!read)
-        return SW_TALK_END;
+    if (end != SW_LINE_READ)
+        return end == SW_LINE_INTERRUPTED ? SW_TALK_STOP : SW_TALK_END;
     if (sw_talk_is(answer, QUIT))
         return SW_TALK_QUIT;
     return sw_talk_is(answer, UNKNOWN) ? SW_TALK_UNKNOWN : SW_TALK_ANSWER;
@@ -66,7 +70,7 @@ sw_talk_kind sw_talk_ask(const char *prompt, char answer[SW_TALK_ROOM]) {
 
 sw_talk_kind sw_talk_ask_quantity(const char *prompt, const char *unit, const sw_units *units,
                                   char answer[SW_TALK_ROOM]) {
-    for (int tries = 0; tries < TRIES || sw_file_is_terminal(stdin); tries++) {
+    for (int tries = 0; tries < SW_TALK_TRIES || sw_file_is_terminal(stdin); tries++) {
         sw_error inner = {SW_OK, ""};
         sw_quantity value;
         sw_talk_kind kind = sw_talk_ask(prompt, answer);
@@ -81,5 +85,35 @@ sw_talk_kind sw_talk_ask_quantity(const char *prompt, const char *unit, const sw
         sw_talk_say(2, inner.message);
     }
     answer[0] = '\0';
+    return SW_TALK_UNKNOWN;
+}
+
+/* "2", or the second word. */
+static int find_choice(const char *answer, const char *const *choices) {
+    char number[16];
+    for (int i = 0; choices[i] != NULL; i++) {
+        snprintf(number, sizeof number, "%d", i + 1);
+        const char *const words[] = {number, choices[i], NULL};
+        if (sw_talk_is(answer, words))
+            return i + 1;
+    }
+    return 0;
+}
+
+sw_talk_kind sw_talk_ask_choice(const char *prompt, const char *const *choices, const char *help,
+                                int *chosen) {
+    char answer[SW_TALK_ROOM];
+    *chosen = 0;
+    for (int tries = 0; tries < SW_TALK_TRIES || sw_file_is_terminal(stdin); tries++) {
+        sw_talk_kind kind = sw_talk_ask(prompt, answer);
+        if (kind != SW_TALK_ANSWER || answer[0] == '\0')
+            return kind;
+        *chosen = find_choice(answer, choices);
+        if (*chosen > 0)
+            return SW_TALK_ANSWER;
+        char words[300];
+        snprintf(words, sizeof words, "  Found \"%.40s\": %s", answer, help);
+        sw_talk_say(2, words);
+    }
     return SW_TALK_UNKNOWN;
 }

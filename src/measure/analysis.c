@@ -1,13 +1,14 @@
 #include "src/measure/analysis.h"
 
-/* A whole record whose crests are cut for a tenth of the time lacks 0.17 % of its fundamental
- * (with the cut at cos(pi/20) of the crest); one that is cut hard for a sixth of the time is passed
- * over by the robust fit. Beyond, the volts are no reading. */
+/* Where cycles that are whole were found the volts are theirs (crests.c). Else: a whole record
+ * whose crests are cut for a tenth of the time lacks 0.17 % of its fundamental (with the cut at
+ * cos(pi/20) of the crest); one that is cut hard for a sixth of the time is passed over by the
+ * robust fit. Beyond, the volts are no reading. */
 static const double MOST_CLIPPED = 0.1;
 
 bool sw_clipped_hard(const sw_analysis *a) {
     double samples = (double)a->waveform->frames * (double)a->waveform->channels;
-    return (double)a->clipped > MOST_CLIPPED * samples;
+    return a->whole_cycles == 0 && (double)a->clipped > MOST_CLIPPED * samples;
 }
 
 bool sw_volts_known(const sw_analysis *a) {

@@ -26,15 +26,20 @@ typedef struct sw_analysis {
     sw_path path;
     sw_hum hum;
     sw_track track;
+    size_t whole_cycles; /* of the lead, when others were cut off and left out; 0 = none were */
     sw_stretch stretch;
     double line_over_lead;
     bool of_phase;
     sw_motor *motor;
 } sw_analysis;
 
+/* crests.c: cycles with cut-off crests are left out of the volts, where enough are whole. */
+void sw_crests_judge(sw_analysis *analysis);
+
 /* checks.c: what is odd about the recording, before and after the analysis. */
 void sw_check_recording(const sw_analysis *analysis);
-void sw_check_level(const sw_analysis *analysis); /* do the volts follow the speed? */
+void sw_check_crests(const sw_analysis *analysis); /* cut off at full scale or by the clamps? */
+void sw_check_level(const sw_analysis *analysis);  /* do the volts follow the speed? */
 void sw_check_result(const sw_analysis *analysis);
 /* A steady line at the mains frequency, all through the record: not a motor. */
 bool sw_check_is_mains(const sw_analysis *analysis);

@@ -20,7 +20,13 @@ static const double abrupt_s = 0.5;           /* a let-go drill stops within thi
 
 static void check_clipping(const sw_analysis *a) {
     double samples = (double)a->waveform->frames * (double)a->waveform->channels;
-    if (a->clipped > 0)
+    if (a->clipped > 0 && a->whole_cycles > 0)
+        sw_motor_warn(a->motor, SW_WARN_CLIPPED,
+                      "%zu samples (%.2g %%) are at full scale: crests are cut off there. The "
+                      "volts are those of the %zu cycles that are whole, of %zu",
+                      a->clipped, 100.0 * (double)a->clipped / samples, a->whole_cycles,
+                      a->trace[a->lead].cycles.count);
+    else if (a->clipped > 0)
         sw_motor_warn(a->motor, SW_WARN_CLIPPED,
                       "%zu samples (%.2g %%) are at full scale: the crests are cut off and the "
                       "volts %s. Turn the input down, use a larger divider, or spin slower",
@@ -46,9 +52,11 @@ static void check_clamps(const sw_analysis *a) {
     if (share > clamp_share)
         sw_motor_warn(a->motor, SW_WARN_CLAMP_CONDUCTING,
                       "%.1f %% of the samples are above %.0f %% of full scale, where the "
-                      "protection diodes begin to conduct: the volts are too low. Spin slower or "
-                      "use a larger divider",
-                      100.0 * share, 100.0 * limit);
+                      "protection diodes begin to conduct: %s",
+                      100.0 * share, 100.0 * limit,
+                      a->whole_cycles > 0 ? "the volts are those of the other cycles"
+                                          : "the volts are too low. Spin slower or use a larger "
+                                            "divider");
 }
 
 static void check_profile(const sw_analysis *a) {
@@ -69,9 +77,12 @@ static void check_probe(const sw_analysis *a) {
     }
 }
 
-void sw_check_recording(const sw_analysis *analysis) {
+void sw_check_crests(const sw_analysis *analysis) {
     check_clipping(analysis);
     check_clamps(analysis);
+}
+
+void sw_check_recording(const sw_analysis *analysis) {
     check_profile(analysis);
     check_probe(analysis);
 }
@@ -125,7 +136,7 @@ static double level_slope(const sw_cycles *cycles, double lowest_hz) {
     double xy = 0.0;
     for (size_t i = 0; i < cycles->count; i++) {
         double hz = 1.0 / cycles->cycle[i].length_s;
-        if (hz < lowest_hz || cycles->cycle[i].flux <= 0.0)
+        if (cycles->cycle[i].cut || hz < lowest_hz || cycles->cycle[i].flux <= 0.0)
             continue;
         double lf = log(hz);
         double lv = log(cycles->cycle[i].flux * hz);

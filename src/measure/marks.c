@@ -7,7 +7,7 @@ enum { PLACES_SHOWN = 4, PIECE_ROOM = 100 };
 
 static void say_places(const sw_marks *marks, char *out, size_t room) {
     size_t used = 0;
-    *out = '\0';
+    snprintf(out, room, "%s", marks->gaps > 0 ? "" : "moments that are not listed");
     for (size_t i = 0; i < marks->gaps && i < PLACES_SHOWN && used < room; i++) {
         int length =
             snprintf(out + used, room - used, "%s%.2f s", i > 0 ? ", " : "", marks->gap_s[i]);

@@ -245,7 +245,8 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
     status = sw_speed_tell(a, error);
     if (status == SW_OK)
         status = sw_low_cut_check(a, error);
-    return status == SW_OK && !sw_clipped_hard(a) ? tell_ring(a, error) : status;
+    return status == SW_OK && !sw_clipped_hard(a) && a->whole_cycles == 0 ? tell_ring(a, error)
+                                                                          : status;
 }
 
 static bool few_cycles(const sw_analysis *a) {
@@ -271,6 +272,8 @@ static sw_status tell(sw_analysis *a, sw_error *error) {
                       "does not mean dead",
                       gear);
     sw_status status = sw_brushed_measure(a, &brushed, error);
+    if (status == SW_OK && brushed)
+        sw_check_crests(a);
     if (status != SW_OK || brushed)
         return status;
     status = find_path(a, error);
@@ -280,6 +283,8 @@ static sw_status tell(sw_analysis *a, sw_error *error) {
         status = cut_cycles(a, error);
     if (status != SW_OK)
         return status;
+    sw_crests_judge(a);
+    sw_check_crests(a);
     if (a->path.count == 0 || (few_cycles(a) && faint_for_long(a))) {
         tell_nothing(a);
         return SW_OK;

@@ -68,6 +68,7 @@ static void check(const char *folder, victim *v) {
     print_message("%s: killed after %.3f s, %.3f s missing\n", v->file, v->recorded_s, missing_s);
     assert_true(drill_log_ended(folder, v->file, "open"));
     assert_int_equal(drill_take_matches(&take, 0, &fed, 0, 24), take.frames);
+    /* What record promises: kept twice a second, and what PortAudio holds (0.1 s). */
     assert_true(missing_s <= 1);
     drill_take_free(&take);
 }

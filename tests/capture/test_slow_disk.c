@@ -25,7 +25,7 @@ static void a_disk_that_pauses(void **state) {
     int status = drill_wait(&run, 30);
     print_message("exit %d\n%s%s", status, run.out, run.err);
     assert_int_equal(status, 0);
-    /* Else the disk was not slow. */
+    /* Else the disk was not slow: it waits a second at each of several syncs. */
     assert_true(run.ended_s - began_s > SECONDS + 1);
     assert_true(drill_log_ended(*state, "a.wav", "length"));
     assert_int_equal(drill_log_number(*state, "a.wav", "overruns"), 0);

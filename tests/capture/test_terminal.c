@@ -41,7 +41,7 @@ static void a_typed_control_c(void **state) {
     assert_int_equal(status, 0);
     assert_true(drill_log_ended(*state, "a.wav", "asked"));
     assert_true(drill_take_read(*state, "a.wav", &take));
-    assert_true(take.frames > RATE);
+    assert_true(take.frames > RATE); /* a second was waited after the first reading */
     /* Drawn over and over, ten times a second: two seconds at least, on a busy machine half of it.
      */
     assert_true(times_shown("\r") > 10);

@@ -59,7 +59,8 @@ static void check(const char *folder, const tone *of) {
     double frequency_hz = cJSON_IsNumber(value) ? value->valuedouble : NAN;
     print_message("%s: %.6f Hz\n", of->file, frequency_hz);
     /* 16 bits leave a noise of 1e-5 of the peak: the bound for a second and a half is below
-     * 1e-6 Hz (Kay 1993). "1000.00" is what is asked for. */
+     * 1e-6 Hz (Kay 1993). "1000.00" is what is asked for:
+     * half of its last digit is 0.005, and less than half of that is let pass. */
     assert_close(frequency_hz, 1000, 0.002);
     assert_true(of->warning == NULL || warns(motor, of->warning));
     for (int i = 0; i < TONES && of->warning == NULL; i++)

@@ -13,6 +13,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/wait.h>
+#include <time.h>
 #include <unistd.h>
 
 enum { ROOM = 60000 };
@@ -125,6 +126,70 @@ static void from_divider_to_verdict(void **state) {
              "'%s/site.json'",
              TEST_EXAMPLES_DIR, TEST_EXAMPLES_DIR);
     assert_int_equal(spinworth(match), 0);
+    support_remove_tree(at);
+}
+
+/* Seed 2 gives three times the volts that the divider was made for: the person who is led slows
+ * down, and what is left uncut tells the motor. */
+static void too_loud_is_held_slower(void **state) {
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(spinworth("divider --hand '6 V at 10 turns in 12 s' --top 400rpm "
+                               "--probe-out probe.json"),
+                     0);
+    assert_int_equal(spinworth("simulate --taps --battery 9.2V --probe probe.json -o taps.wav"), 0);
+    assert_int_equal(spinworth("calibrate taps.wav --battery 9.2V --into probe.json"), 0);
+    assert_int_equal(
+        led("\\n\\n\\n\\n\\n1\\n\\n590rpm\\n\\n130rpm\\n3\\n24.8ohm\\n5.33kg\\n208mm\\n",
+            "--simulate drum-48 --seed 2 --fast --probe probe.json loud.wav"),
+        0);
+    assert_narrow(err);
+    static const char *const SAID[] = {"Too loud: the crests are cut off. Hold it slower.",
+                                       "CLIP",
+                                       "Good. Hold it there.",
+                                       "Now free the shaft.",
+                                       "guesses 130rpm",
+                                       "spinworth divider --volts "};
+    for (size_t i = 0; i < sizeof SAID / sizeof *SAID; i++)
+        assert_said(err, SAID[i]);
+    sw_motor motor = read_motor("loud.json", *state);
+    assert_int_equal(spinworth("simulate --family drum-48 --seed 2 -o other.wav"), 0);
+    double truth = true_volts_per_hertz("other.truth.json", *state);
+    assert_true(sw_motor_warned(&motor, SW_WARN_CLIPPED));
+    assert_int_equal(motor.pole_pairs.value, 24);
+    /* the battery's meter is good to 0.8 % (k = 2), twice that */
+    assert_close(motor.volts_per_hertz.value / truth, 1, 0.016);
+    /* the run-down is the last fall, not the easing of the trigger: from below half the speed */
+    assert_true(sw_quantity_known(motor.drag_torque.constant));
+    /* 0.504 N m by the simulation's own drag at 84 rpm; the disc is good to 10 %, and the little
+     * run-down against so strong a cogging to some more */
+    assert_close(motor.drag_torque.middle_torque.value, 0.504, 0.1);
+    support_remove_tree(at);
+}
+
+/* What is no answer is asked again, with an example; "later" is an answer. */
+static void nonsense_is_asked_again(void **state) {
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(led("\\n\\nperhaps\\nn\\n\\n\\n7\\nstring\\n\\nfast\\nlater\\n\\n200\\nmany\\n"
+                         "3\\nlots\\nlater\\n"
+                         "later\\n",
+                         "--simulate hub-30 --seed 3 --fast hub.wav --hold 3s"),
+                     0);
+    static const char *const SAID[] = {"Found \"perhaps\": type n for no",
+                                       "Found \"7\": type a number from 1 to 4",
+                                       "Found \"200\": motors have 2 to 12; type for example 3",
+                                       "Found \"many\"",
+                                       "\"fast\"",
+                                       "\"lots\"",
+                                       "Now free the shaft.",
+                                       "Drag is left"};
+    for (size_t i = 0; i < sizeof SAID / sizeof *SAID; i++)
+        assert_said(err, SAID[i]);
+    assert_int_equal(read_motor("hub.json", *state).phases, 3);
+    assert_int_equal(led("\\n\\n\\n\\n\\n\\n\\n\\n\\nmaybe\\nNO\\n",
+                         "--simulate no-magnets --seed 1 --fast still.wav"),
+                     0);
+    assert_said(err, "Found \"maybe\": type y for yes, n for no.");
+    assert_said(err, "Nothing was measured");
     support_remove_tree(at);
 }
 
@@ -289,7 +354,8 @@ static void the_drawn_meter_stays_on_its_line(void **state) {
                      0);
     assert_narrow(err);
     assert_said(err, "\r");
-    assert_said(err, "rpm");
+    assert_said(err, "Hz");
+    assert_null(strstr(err, "rpm"));  /* the rough speed leaves 20 to 29 pole pairs */
     assert_null(strchr(err, '\033')); /* no terminal, no bold type */
     size_t drawn = 0;
     size_t lines = 0;
@@ -336,6 +402,20 @@ static void read_terminal(int terminal, const char *words) {
     }
 }
 
+/* Until the program waits at the prompt behind `words`: a signal that comes before it waits would
+ * end it as any other program. */
+static void read_prompt(int terminal, const char *words) {
+    const char *from = NULL;
+    struct timespec moment = {0, 200000000};
+    while ((from = strstr(out, words)) == NULL || strstr(from, "] ") == NULL) {
+        size_t length = strlen(out);
+        ssize_t got = read(terminal, out + length, ROOM - 1 - length);
+        assert_true(got > 0);
+        out[length + (size_t)got] = '\0';
+    }
+    nanosleep(&moment, NULL); /* it has only to call read */
+}
+
 static void answer(int terminal, const char *prompt, const char *words) {
     read_terminal(terminal, prompt);
     assert_said(out, prompt);
@@ -368,6 +448,47 @@ static void a_person_at_a_terminal(void **state) {
     support_remove_tree(at);
 }
 
+/* Ctrl-C at a question ends it at once: before the spin nothing was recorded, after it the
+ * recording stays and the call that measures it is told. */
+static void ctrl_c_at_a_question(void **state) {
+    (void)state;
+    static const struct {
+        const char *prompts[9]; /* the last one gets the Ctrl-C, the others Enter */
+        const char *said[2];
+        bool recorded;
+    } cases[] = {
+        {{"1. Unplug", "2. Disconnect", "3. Turn the shaft"}, {"nothing was recorded"}, false},
+        {{"1. Unplug", "2. Disconnect", "3. Turn the shaft", "4. Clamp", "5. Couple",
+          "6. Two motor wires", "7. Eyes covered", "Ohms between"},
+         {"Stopped. The recording is kept in rec.wav", "spinworth measure rec.wav"},
+         true},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        int terminal = -1;
+        int exit_status = 0;
+        support_temporary_directory(at, sizeof at);
+        out[0] = '\0';
+        pid_t child = on_terminal("record --guide --simulate drum-48 --fast --coast with-drill "
+                                  "--about 300rpm rec.wav",
+                                  &terminal);
+        for (size_t k = 0; cases[i].prompts[k] != NULL; k++) {
+            bool last = cases[i].prompts[k + 1] == NULL;
+            if (last)
+                read_prompt(terminal, cases[i].prompts[k]);
+            answer(terminal, cases[i].prompts[k], last ? "\003" : "\n");
+        }
+        read_terminal(terminal, NULL);
+        assert_int_equal(waitpid(child, &exit_status, 0), child);
+        assert_true(WIFEXITED(exit_status) && WEXITSTATUS(exit_status) == 0);
+        for (size_t k = 0; k < 2 && cases[i].said[k] != NULL; k++)
+            assert_said(out, cases[i].said[k]);
+        assert_int_equal(is_there("rec.wav"), cases[i].recorded);
+        assert_false(is_there("rec.json"));
+        close(terminal);
+        support_remove_tree(at);
+    }
+}
+
 /* In real time; Ctrl-C keeps what was recorded. */
 static void ctrl_c_keeps_the_recording(void **state) {
     (void)state;
@@ -388,6 +509,8 @@ static void ctrl_c_keeps_the_recording(void **state) {
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(from_divider_to_verdict),
+        cmocka_unit_test(too_loud_is_held_slower),
+        cmocka_unit_test(nonsense_is_asked_again),
         cmocka_unit_test(what_is_not_answered_is_not_known),
         cmocka_unit_test(a_silent_motor),
         cmocka_unit_test(drag_waits_for_the_inertia),
@@ -397,6 +520,7 @@ int main(void) {
         cmocka_unit_test(a_simulated_record_is_what_simulate_makes),
         cmocka_unit_test(the_drawn_meter_stays_on_its_line),
         cmocka_unit_test(a_person_at_a_terminal),
+        cmocka_unit_test(ctrl_c_at_a_question),
         cmocka_unit_test(ctrl_c_keeps_the_recording),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);

@@ -47,9 +47,13 @@ static void deliver_calls(void **state) {
 static void match_calls(void **state) {
     static const wrong_use ROWS[] = {
         {"match", 2, "motor"},
-        {"match motor.json", 2, "--rotor"},
+        {"match motor.json", 2, "--rotor|ask rotor -o rotor.json"},
         {"match motor.json --rotor rotor.json", 2, "--site"},
-        {"match motor.json --rotor rotor.json --site no.json", 3, "no.json: no such file"},
+        {"match motor.json --rotor rotor.json --site no.json", 3,
+         "no.json: no such file|ask site -o no.json"},
+        {"match motor.json --rotor no.json --site site.json", 3, "ask rotor -o no.json"},
+        {"match motor.json --rotor rotor.json --site site.json --load no.json", 3,
+         "ask load -o no.json"},
         {"match motor.json --rotor . --site site.json", 3, "directory"},
         {"match motor.json --rotor site.json --site site.json", 3, "\"site\"|\"rotor\""},
         {"match motor.json --rotor rotor.json --site rotor.json", 3, "\"rotor\"|\"site\""},
@@ -92,7 +96,9 @@ static void rank_calls(void **state) {
         {"rank motor.json --rotor rotor.json", 2, "--site"},
         {"rank no --rotor rotor.json --site site.json", 3, "no"},
         {"rank none --rotor rotor.json --site site.json", 3, "none|.json"},
-        {"rank motor.json --rotor no.json --site site.json", 3, "no.json: no such file"},
+        {"rank motor.json --rotor no.json --site site.json", 3,
+         "no.json: no such file|ask rotor -o no.json"},
+        {"rank motor.json --rotor rotor.json --site no.json", 3, "ask site -o no.json"},
         {"rank motor.json site.json --rotor rotor.json --site site.json", 3,
          "site.json|\"site\"|\"motor\""},
     };

@@ -111,6 +111,26 @@ static void a_full_log_is_trusted_up_to_its_last_gap(void **state) {
     sw_recording_free(&recording);
 }
 
+/* Losses that were counted when the list was full of other events: known to be whole is only what
+ * lies before the last event that is listed; without any, nothing. */
+static void losses_without_a_place(void **state) {
+    sw_recording recording;
+    load(state,
+         LOG("\"overruns\":2,\"events\":[{\"kind\":\"silent\",\"frame\":2000,\"channel\":1},"
+             "{\"kind\":\"heard\",\"frame\":6000,\"channel\":1}]"),
+         0, &recording);
+    assert_piece(&recording, 0, 5.9);
+    sw_recording_free(&recording);
+    load(state, LOG("\"overruns\":1,\"events\":[]"), 0, &recording);
+    assert_false(recording.marks.cut);
+    sw_motor motor;
+    sw_motor_init(&motor);
+    sw_marks_warn(&recording.marks, RATE_HZ, &motor);
+    assert_non_null(strstr(motor.warning[0].message, "1 overrun at moments that are not listed"));
+    assert_non_null(strstr(motor.warning[0].message, "nothing here is sure"));
+    sw_recording_free(&recording);
+}
+
 static void a_wrong_clock_is_told(void **state) {
     static const char WRONG[] =
         LOG("\"rate_measured\":{\"value\":1020,\"unit\":\"Hz\",\"u\":0.1},"
@@ -155,6 +175,7 @@ int main(void) {
         cmocka_unit_test(the_longest_piece_is_kept),
         cmocka_unit_test(gaps_everywhere),
         cmocka_unit_test(a_full_log_is_trusted_up_to_its_last_gap),
+        cmocka_unit_test(losses_without_a_place),
         cmocka_unit_test(a_wrong_clock_is_told),
         cmocka_unit_test(another_document_is_left_alone),
     };

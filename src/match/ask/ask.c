@@ -58,7 +58,8 @@ static void squeeze(const char *text, char *out, size_t room) {
 static bool says_unknown(const char *line) {
     static const char *const WORDS[] = {"",        "dontknow", "donotknow", "idontknow",
                                         "unknown", "dunno",    "noidea",    "notknown",
-                                        "notsure", "skip",     "dontno",    "na"};
+                                        "notsure", "skip",     "dontno",    "na",
+                                        "later",   "none",     "canttell",  "cannottell"};
     char word[SW_ASK_TEXT_ROOM];
     squeeze(line, word, sizeof word);
     for (size_t i = 0; i < sizeof WORDS / sizeof *WORDS; i++)
@@ -104,20 +105,33 @@ static sw_status read_word(const sw_ask_question *question, const char *line, sw
     return SW_OK;
 }
 
-static sw_status read_quantity(const sw_ask_question *question, const char *line,
-                               const sw_units *units, sw_ask_answer *answer, sw_error *error) {
+/* What is wrong, with an example of what would be right. */
+static sw_status refuse_value(const sw_ask_question *question, sw_status status, const char *why,
+                              sw_error *error) {
+    return sw_fail(error, status, "%s: type for example %s (? = don't know)", why,
+                   question->example);
+}
+
+static sw_status read_value(const sw_ask_question *question, const char *line,
+                            const sw_units *units, sw_ask_answer *answer, sw_error *error) {
+    sw_error inner = {SW_OK, ""};
     const char *unit = question->form == SW_ASK_COUNT ? "1" : question->unit;
-    sw_status status = sw_quantity_parse(units, line, unit, &answer->quantity, error);
-    if (status != SW_OK)
-        return status;
+    char why[200];
+    if (sw_quantity_parse(units, line, unit, &answer->quantity, &inner) != SW_OK) {
+        snprintf(why, sizeof why, "\"%.40s\" is no answer here", line);
+        return refuse_value(question, inner.status, why, error);
+    }
     double value = answer->quantity.value;
-    if (question->form == SW_ASK_COUNT && value != floor(value))
-        return sw_fail(error, SW_VALUE, "found %g, expected a whole number", value);
+    if (question->form == SW_ASK_COUNT && value != floor(value)) {
+        snprintf(why, sizeof why, "found %g, expected a whole number", value);
+        return refuse_value(question, SW_VALUE, why, error);
+    }
     if (value >= question->low && value <= question->high)
         return SW_OK;
-    return sw_fail(error, SW_VALUE, "found %g%s%s, expected %g to %g", value,
-                   question->form == SW_ASK_COUNT ? "" : " ",
-                   question->form == SW_ASK_COUNT ? "" : unit, question->low, question->high);
+    bool plain = question->form == SW_ASK_COUNT;
+    snprintf(why, sizeof why, "found %g%s%s, expected %g to %g", value, plain ? "" : " ",
+             plain ? "" : unit, question->low, question->high);
+    return refuse_value(question, SW_VALUE, why, error);
 }
 
 static void read_text(const char *line, sw_ask_answer *answer) {
@@ -143,7 +157,7 @@ sw_status sw_ask_read(const sw_ask_sheet *sheet, size_t i, const char *line, con
     else if (question->form == SW_ASK_WORD)
         status = read_word(question, line, answer, error);
     else
-        status = read_quantity(question, line, units, answer, error);
+        status = read_value(question, line, units, answer, error);
     answer->known = status == SW_OK;
     if (status == SW_OK && question->fits != NULL)
         status = question->fits(answers, error);

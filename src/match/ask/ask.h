@@ -36,6 +36,7 @@ typedef struct sw_ask_question {
     const char *key; /* short name for messages: "arm" */
     const char *question;
     const char *sketch;  /* lines shown before it, NULL = none */
+    const char *example; /* of an answer, NULL = a word of the list, or any text */
     const char *unknown; /* what counts when it is not known */
     sw_ask_form form;
     const sw_ask_choice *choices; /* ends with {0} */

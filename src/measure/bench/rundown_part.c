@@ -1,7 +1,8 @@
 /* Where the record coasts.
  *
  * Speeds are taken over a short window. Seen from its end, a falling stretch goes back as long as
- * the speed keeps rising; that of the largest fall counts. Its beginning still holds a little of
+ * the speed keeps rising; that of the largest fall counts, unless the speed is held where it ends:
+ * then a hand eased the trigger. Its beginning still holds a little of
  * the drive (a trigger let go slowly, the wander before it), which the retardation law does not
  * describe: the start moves on until the first part fits no worse than the rest.
  *
@@ -19,6 +20,9 @@ enum { CYCLES_LEAST = 10, STARTS = 24, EDGE = 2 };
 static const double FALL_LEAST = 1.15; /* of the speed, first over last */
 static const double STILL_HELD = 0.97; /* of the top speed: may be the drive's wander */
 static const double PAUSE_S = 0.12;    /* the speed may stand still so long within a fall */
+static const double HELD_S = 0.5;      /* behind a fall: still driven, when the speed ... */
+static const double HELD_SLOWER = 0.4; /* ... falls by less than this share of the fall's rate */
+static const double HELD_RISE = 1.1;   /* ... and is not spun up anew */
 static const double SWING_MOST = 0.18; /* 1/4 / sqrt 2 */
 static const double START_SHARE = 0.6; /* of the fall, where the start is looked for */
 static const double WORSE_MOST = 1.5;  /* than the best start */
@@ -64,6 +68,23 @@ static size_t let_go(const sw_cycles *cycles, size_t start, size_t end, size_t w
     return i;
 }
 
+/* A fall from start to end; does the speed stand then? */
+static bool is_held(const sw_cycles *cycles, size_t start, size_t end, size_t window) {
+    double first = speed_at(cycles, end, window);
+    double end_s = cycles->cycle[end].start_s;
+    double rate =
+        log(speed_at(cycles, start, window) / first) / (end_s - cycles->cycle[start].start_s);
+    for (size_t i = end + 1; i + window <= cycles->count; i++) {
+        double here = speed_at(cycles, i, window);
+        double later_s = cycles->cycle[i].start_s - end_s;
+        if (here > HELD_RISE * first)
+            return false;
+        if (later_s > HELD_S)
+            return log(first / here) < HELD_SLOWER * rate * later_s;
+    }
+    return false;
+}
+
 static sw_coasting largest_fall(const sw_cycles *cycles, int pole_pairs) {
     size_t window = window_of(cycles->count, pole_pairs);
     sw_coasting part = {0};
@@ -72,7 +93,8 @@ static sw_coasting largest_fall(const sw_cycles *cycles, int pole_pairs) {
     for (;;) {
         size_t start = fall_start(cycles, end, window);
         double fall = speed_at(cycles, start, window) / speed_at(cycles, end, window);
-        if (fall > largest && end + window - start >= CYCLES_LEAST) {
+        if (fall > largest && end + window - start >= CYCLES_LEAST &&
+            !is_held(cycles, start, end, window)) {
             largest = fall;
             part = (sw_coasting){.from = let_go(cycles, start, end, window), .to = end + window};
         }

@@ -47,7 +47,7 @@ static sw_status sample_new(const sw_cycles *cycles, double low_cut_hz, sample *
     double sum = 0.0;
     for (size_t i = 0; i < cycles->count; i++) {
         double hz = 1.0 / cycles->cycle[i].length_s;
-        if (hz < 0.5 * low_cut_hz)
+        if (cycles->cycle[i].cut || hz < 0.5 * low_cut_hz)
             continue;
         s->hz[s->count] = hz;
         s->flux[s->count] = cycles->cycle[i].flux;

@@ -9,7 +9,7 @@
 #include <stddef.h>
 
 typedef struct sw_constant {
-    size_t used;          /* cycles that count: above half the low cut */
+    size_t used;          /* cycles that count: whole, above half the low cut */
     sw_quantity peak;     /* "V/Hz", peak of the fundamental; u from the scatter alone */
     double low_cut_slope; /* d ln(peak) / d low cut, 1/Hz */
     double drift;         /* relative change of flux over the range of frequencies used */

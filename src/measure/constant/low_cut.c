@@ -158,7 +158,8 @@ sw_status sw_low_cut_check(sw_analysis *a, sw_error *error) {
     sw_quantity profile = a->request->profile.low_cut_hz;
     double profile_hz = lead->low_cut_hz;
     sw_low_cut found;
-    if (sw_motor_warned(a->motor, SW_WARN_AUTOMATIC_LEVEL) || sw_clipped_hard(a))
+    if (sw_motor_warned(a->motor, SW_WARN_AUTOMATIC_LEVEL) || sw_clipped_hard(a) ||
+        a->whole_cycles > 0)
         return SW_OK;
     sw_status status = sw_low_cut_fit(&lead->cycles, profile_hz, (size_t)a->motor->pole_pairs.value,
                                       &found, error);

@@ -16,7 +16,7 @@ sw_spectrum sw_shape_spectrum(const sw_cycles *cycles, double lowest_hz, double 
     for (size_t i = 0; i < cycles->count; i++) {
         const sw_cycle *cycle = &cycles->cycle[i];
         double hz = 1.0 / cycle->length_s;
-        if (hz < lowest_hz)
+        if (cycle->cut || hz < lowest_hz)
             continue;
         for (int p = 0; p < SW_CYCLE_POINTS; p++)
             shape[p] += hz * cycle->shape[p];

@@ -8,7 +8,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-enum { HELD_READINGS = 2 * SW_LIVE_UPDATES_PER_S, RMS_READINGS = 3 };
+enum { HELD_READINGS = 2 * SW_LIVE_UPDATES_PER_S, RMS_READINGS = 3, LOUD_READINGS = 3 };
 
 static const double PACE_RATE_HZ = 8000;
 static const double FULL_SCALE = 2147483648.0;
@@ -17,6 +17,7 @@ static const double LOUD = 0.95;         /* of full scale or of the clamps' line
 static const double QUIET = 0.03;        /* of full scale */
 static const double LIVELIER = 1.5;      /* before another channel is followed instead */
 static const double POLE_STEADY_S = 1.5; /* held before the rough speed is made use of */
+static const double ABOUT_ERROR = 0.2;   /* of a rough speed, as measure takes it */
 
 typedef struct one_channel {
     int64_t sum; /* of the samples that make the next slow one */
@@ -33,11 +34,12 @@ struct sw_live_meter {
     size_t gathered;
     size_t per_update; /* frames */
     size_t in_update;
-    uint64_t frames;
+    int64_t frames; /* of the recording up to here */
     uint64_t updates;
     uint64_t clipped_samples;
     size_t liveliest;
     int guessed_pairs; /* by the rough speed, 0 = not yet */
+    bool was_loud;     /* then it was slowed down, and the rough speed counts no more */
     one_channel channel[SW_CHANNEL_LIMIT];
     sw_spin_course course;
 };
@@ -127,23 +129,35 @@ static double through_input(const sw_live_meter *meter, double frequency_hz) {
     return isfinite(cut_hz) && cut_hz > 0 ? 1 / hypot(1, cut_hz / frequency_hz) : 1;
 }
 
+/* The only whole number within the rough speed's error, 0 = several: then turns a minute told from
+ * a rough speed would be that speed again, whatever the motor does. */
+static int pairs_about(double frequency_hz, double about_rpm) {
+    double near = 60 * frequency_hz / about_rpm;
+    double least = fmax(1, ceil(near / (1 + ABOUT_ERROR)));
+    double most = floor(near / (1 - ABOUT_ERROR));
+    return least == most ? (int)least : 0;
+}
+
 static void read_speed(sw_live_meter *meter, sw_live_reading *reading) {
     const sw_live_request *request = &meter->request;
     double f = reading->frequency_hz;
-    if (request->pole_pairs == 0 && request->about_rpm > 0 && meter->guessed_pairs == 0 &&
+    if (request->about_rpm > 0 && meter->guessed_pairs == 0 && !meter->was_loud &&
         meter->course.held_s >= POLE_STEADY_S)
-        meter->guessed_pairs = (int)fmax(1, round(60 * meter->course.hold_hz / request->about_rpm));
+        meter->guessed_pairs = pairs_about(meter->course.hold_hz, request->about_rpm);
     int pairs = request->pole_pairs > 0 ? request->pole_pairs : meter->guessed_pairs;
     reading->rpm = pairs > 0 ? 60 * f / pairs : NAN;
     reading->rpm_guessed = request->pole_pairs == 0;
 }
 
-static bool near_limit(const sw_live_meter *meter, const sw_live_reading *reading) {
+/* Near or at full scale or the clamps' limit: over a few readings, because in a tenth of a second a
+ * slow wave may have no crest. */
+static bool is_loud(const sw_live_meter *meter) {
     double linear = meter->request.profile.linear_limit;
     double limit = linear > 0 && linear < 1 ? linear : 1;
-    for (size_t c = 0; c < reading->channels; c++)
-        if (reading->clipped[c] || reading->level[c] > LOUD * limit)
-            return true;
+    for (size_t c = 0; c < meter->request.channels; c++)
+        for (size_t i = 0; i < LOUD_READINGS && i <= meter->updates; i++)
+            if (meter->channel[c].recent[(meter->updates - i) % HELD_READINGS] > LOUD * limit)
+                return true;
     return false;
 }
 
@@ -152,7 +166,7 @@ static sw_live_advice advise(const sw_live_meter *meter, const sw_live_reading *
     sw_live_advice advice = sw_spin_course_advice(&meter->course, frequency_hz, amplitude);
     bool driven = advice == SW_LIVE_SPEED_UP || advice == SW_LIVE_HOLD_STEADY ||
                   advice == SW_LIVE_KEEP_HOLDING;
-    if ((driven || advice == SW_LIVE_WAIT) && near_limit(meter, reading))
+    if ((driven || advice == SW_LIVE_WAIT) && is_loud(meter))
         return SW_LIVE_TOO_LOUD;
     if (advice == SW_LIVE_KEEP_HOLDING && greatest(reading->peak, reading->channels) < QUIET)
         return SW_LIVE_TOO_QUIET;
@@ -169,7 +183,9 @@ static void read_all(sw_live_meter *meter, sw_live_reading *reading) {
     double f = channel->beat.frequency_hz;
     double through = isfinite(f) ? through_input(meter, f) : 1;
     double amplitude = sqrt(2) * channel->beat.rms / through;
-    bool motor = sw_spin_course_follow(&meter->course, f, amplitude);
+    bool loud = is_loud(meter);
+    bool motor = sw_spin_course_follow(&meter->course, f, amplitude, loud);
+    meter->was_loud = meter->was_loud || loud;
     reading->frequency_hz = motor ? f : NAN;
     reading->clipped_samples = meter->clipped_samples;
     reading->wander = meter->course.wander;
@@ -183,9 +199,20 @@ static void read_all(sw_live_meter *meter, sw_live_reading *reading) {
     meter->updates++;
 }
 
-bool sw_live_meter_feed(sw_live_meter *meter, const int32_t *samples, size_t frames,
+/* Frames were skipped: the clock goes on, and no cycle reaches across. */
+static void go_to(sw_live_meter *meter, int64_t first) {
+    if (first == meter->frames)
+        return;
+    meter->frames = first;
+    for (size_t c = 0; c < meter->request.channels; c++)
+        sw_beat_break(&meter->channel[c].beat);
+}
+
+bool sw_live_meter_feed(sw_live_meter *meter, int64_t first, const int32_t *samples, size_t frames,
                         sw_live_reading *reading) {
     bool fresh = false;
+    if (frames > 0)
+        go_to(meter, first);
     for (size_t i = 0; i < frames; i++) {
         feed_frame(meter, samples + i * meter->request.channels);
         meter->frames++;

@@ -50,7 +50,7 @@ typedef struct sw_live_reading {
     uint64_t clipped_samples;       /* in all */
     double frequency_hz;            /* electrical; NAN = nothing regular */
     double rpm;                     /* NAN = not known */
-    bool rpm_guessed;               /* pole pairs by the rough speed */
+    bool rpm_guessed;               /* pole pairs by the rough speed, the only ones it allows */
     double volts;                   /* rms between the clips of the liveliest channel; NAN */
     double wander;                  /* half the range of the speed over its mean, last 1.5 s; NAN */
     double held_s;                  /* steady so far */
@@ -63,9 +63,10 @@ typedef struct sw_live_meter sw_live_meter;
 sw_status sw_live_meter_new(const sw_live_request *request, sw_live_meter **meter, sw_error *error);
 void sw_live_meter_free(sw_live_meter *meter);
 
-/* Interleaved frames, full scale at +-2^31. True when a tenth of a second was completed (or
- * several): *reading is the latest. */
-bool sw_live_meter_feed(sw_live_meter *meter, const int32_t *samples, size_t frames,
+/* Interleaved frames, full scale at +-2^31; `first` is the position of the first of them in the
+ * recording, whether those before it were seen or not. True when a tenth of a second was completed
+ * (or several): *reading is the latest. */
+bool sw_live_meter_feed(sw_live_meter *meter, int64_t first, const int32_t *samples, size_t frames,
                         sw_live_reading *reading);
 
 #endif

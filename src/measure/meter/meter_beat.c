@@ -60,6 +60,11 @@ void sw_beat_feed(sw_beat *beat, double sample) {
     beat->output = y;
 }
 
+void sw_beat_break(sw_beat *beat) {
+    beat->crossing = NAN;
+    beat->up = true; /* the next crossing is one that was seen from below */
+}
+
 static void forget(sw_beat *beat) {
     beat->crossing = NAN;
     beat->interval = NAN;

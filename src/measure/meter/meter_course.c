@@ -1,8 +1,9 @@
 /* The course of a spin by its speed alone: at rest, turning, held long enough, running down,
  * stopped. Held counts while the speed stays within 12 % over one and a half seconds, as a drill's
  * trigger is held by a finger; a hand that never holds that well is let go on after ten seconds
- * more. What is heard counts as the motor only while its amplitude goes with its speed: hum that
- * comes through when it has stopped is told from it by that. */
+ * more. What is held too loud does not count: its crests are cut off. What is heard counts as the
+ * motor only while its amplitude goes with its speed: hum that comes through when it has stopped is
+ * told from it by that. */
 #include "src/measure/meter/meter_parts.h"
 
 #include <math.h>
@@ -81,12 +82,12 @@ static void lose(sw_spin_course *course) {
 }
 
 /* While steady the held speed and what its amplitude is are learned. */
-static void hold(sw_spin_course *course, double frequency_hz, double amplitude) {
+static void hold(sw_spin_course *course, double frequency_hz, double amplitude, bool loud) {
     if (course->stage != SW_COURSE_TURNING && course->stage != SW_COURSE_HELD)
         return;
     if (!course->steady)
         return;
-    course->held_s += UPDATE_S;
+    course->held_s += loud ? 0 : UPDATE_S;
     course->flux = amplitude / frequency_hz;
     double mean = mean_of(course->window, course->count);
     if (course->stage == SW_COURSE_TURNING || mean > LET_GO * course->hold_hz)
@@ -137,7 +138,8 @@ static bool is_motor(const sw_spin_course *course, double frequency_hz, double a
     return course->flux <= 0 || amplitude > SAME_MOTOR * course->flux * frequency_hz;
 }
 
-bool sw_spin_course_follow(sw_spin_course *course, double frequency_hz, double amplitude) {
+bool sw_spin_course_follow(sw_spin_course *course, double frequency_hz, double amplitude,
+                           bool loud) {
     if (course->stage == SW_COURSE_STOPPED)
         return false;
     if (!is_motor(course, frequency_hz, amplitude)) {
@@ -147,7 +149,7 @@ bool sw_spin_course_follow(sw_spin_course *course, double frequency_hz, double a
     course->gone_s = 0;
     push(course, frequency_hz);
     judge(course);
-    hold(course, frequency_hz, amplitude);
+    hold(course, frequency_hz, amplitude, loud);
     turn(course, frequency_hz);
     return true;
 }

@@ -28,6 +28,8 @@ typedef struct sw_beat {
 
 sw_beat sw_beat_start(double rate_hz);
 void sw_beat_feed(sw_beat *beat, double sample);
+/* Samples are missing here: the interval that spans them does not count. */
+void sw_beat_break(sw_beat *beat);
 /* Frequency and rms since the last reading. */
 void sw_beat_read(sw_beat *beat);
 
@@ -62,8 +64,9 @@ typedef struct sw_spin_course {
 sw_spin_course sw_spin_course_start(double wanted_s);
 
 /* One reading: frequency NAN when nothing regular was heard; amplitude corrected for the low
- * cut. False when what was heard is not the motor. */
-bool sw_spin_course_follow(sw_spin_course *course, double frequency_hz, double amplitude);
+ * cut; loud: near or at full scale. False when what was heard is not the motor. */
+bool sw_spin_course_follow(sw_spin_course *course, double frequency_hz, double amplitude,
+                           bool loud);
 
 /* What to do next, level aside. */
 sw_live_advice sw_spin_course_advice(const sw_spin_course *course, double frequency_hz,

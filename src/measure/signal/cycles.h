@@ -9,6 +9,7 @@
 
 #include "shared/status.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 enum { SW_CYCLE_POINTS = 32 };
@@ -22,6 +23,7 @@ typedef struct sw_cycle {
     double shape[SW_CYCLE_POINTS]; /* the wave over its own frequency (V/Hz) at equal steps of
                                       electrical angle, low cut taken out */
     double shape_u; /* standard uncertainty of one shape point from the noise floor */
+    bool cut;       /* its crests are cut off, and there are others: it tells no volts */
 } sw_cycle;
 
 /* Unbroken runs only: cycle i + 1 follows cycle i. A recording with gaps gives several. */

@@ -59,6 +59,14 @@ sw_status sw_trace_thin(sw_trace *trace, const sw_kernel *kernel, double highest
     return status;
 }
 
+void sw_trace_fit(sw_trace *trace) {
+    /* Too few cycles above the low cut is told by constant.used. */
+    if (sw_constant_fit(&trace->cycles, trace->low_cut_hz, &trace->constant, NULL) != SW_OK)
+        trace->constant = (sw_constant){.peak = sw_quantity_unknown()};
+    trace->spectrum =
+        sw_shape_spectrum(&trace->cycles, 0.5 * trace->low_cut_hz, 0.37 * trace->fine.rate_hz);
+}
+
 sw_status sw_trace_measure(sw_trace *trace, const sw_track *track, const sw_kernel *kernel,
                            sw_error *error) {
     sw_cycles_free(&trace->cycles);
@@ -71,12 +79,7 @@ sw_status sw_trace_measure(sw_trace *trace, const sw_track *track, const sw_kern
                               .noise_density = trace->noise_density};
     if (status == SW_OK)
         status = sw_cycles_new(&source, &trace->cycles, error);
-    if (status == SW_OK && trace->cycles.count >= 2) {
-        /* Too few cycles above the low cut is told by constant.used. */
-        if (sw_constant_fit(&trace->cycles, trace->low_cut_hz, &trace->constant, NULL) != SW_OK)
-            trace->constant = (sw_constant){.peak = sw_quantity_unknown()};
-        trace->spectrum =
-            sw_shape_spectrum(&trace->cycles, 0.5 * trace->low_cut_hz, 0.37 * trace->fine.rate_hz);
-    }
+    if (status == SW_OK && trace->cycles.count >= 2)
+        sw_trace_fit(trace);
     return status;
 }

@@ -36,4 +36,7 @@ sw_status sw_trace_thin(sw_trace *trace, const sw_kernel *kernel, double highest
 sw_status sw_trace_measure(sw_trace *trace, const sw_track *track, const sw_kernel *kernel,
                            sw_error *error);
 
+/* Flux and shape of the cycles that count, anew. */
+void sw_trace_fit(sw_trace *trace);
+
 #endif

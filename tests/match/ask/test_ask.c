@@ -273,8 +273,38 @@ static void surface_is_no_swept_area(void **state) {
     sw_text_free(&text);
 }
 
+/* An example must be an answer. */
+static void every_example_is_an_answer(void **state) {
+    static const char *const SHEETS[] = {"motor", "rotor", "site", "load"};
+    size_t seen = 0;
+    for (size_t k = 0; k < sizeof SHEETS / sizeof *SHEETS; k++) {
+        const sw_ask_sheet *sheet = NULL;
+        assert_ok(sw_ask_find(SHEETS[k], &sheet, NULL), NULL);
+        for (size_t i = 0; i < sheet->count; i++) {
+            const char *example = sheet->question[i].example;
+            bool value = sheet->question[i].form == SW_ASK_COUNT ||
+                         sheet->question[i].form == SW_ASK_QUANTITY;
+            assert_int_equal(example != NULL, value);
+            for (const char *at = example; at != NULL; seen++) { /* "1 m, or 3 ft" */
+                char one[60];
+                const char *end = strstr(at, ", or ");
+                snprintf(one, sizeof one, "%.*s", end != NULL ? (int)(end - at) : 50, at);
+                sw_ask_answers answers;
+                sw_error error;
+                sw_ask_init(&answers);
+                if (sw_ask_read(sheet, i, one, *state, &answers, &error) != SW_OK &&
+                    sheet->question[i].fits == NULL)
+                    fail_msg("%s %s: %s", SHEETS[k], one, error.message);
+                at = end != NULL ? end + strlen(", or ") : NULL;
+            }
+        }
+    }
+    assert_true(seen > 30);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_example_is_an_answer),
         cmocka_unit_test(lines_are_read_as_people_type),
         cmocka_unit_test(bad_answers_are_explained),
         cmocka_unit_test(questions_follow_from_answers),

@@ -6,6 +6,7 @@
 
 #include <gsl/gsl_math.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* J = 0.02 kg m2, T = 0.15 + 0.002 w from 100 rad/s. */
@@ -98,6 +99,42 @@ static void outliers(void **state) {
     /* dw/dt = (0.15 + 0.002 x 50) / 0.02 = 12.5 rad/s2 at 50 rad/s */
     sw_quantity slowing = sw_rundown_slowing(&rundown, middle_hz);
     assert_close(slowing.value, 12.5 * 12 / (2 * M_PI), 0.01 * slowing.value);
+}
+
+/* The trigger was eased from 100 to 30 rad/s, the speed held, and then the shaft freed: the drag is
+ * that of the second fall, though the first is larger. */
+static void easing_the_trigger_is_no_rundown(void **state) {
+    (void)state;
+    coast_model eased = PLAIN;
+    eased.constant = 1.5;
+    eased.to_rad_s = 30;
+    coast_model freed = PLAIN;
+    freed.from_rad_s = 30;
+    sw_cycles first;
+    sw_cycles second;
+    coast_cycles(&eased, &first);
+    coast_cycles(&freed, &second);
+    sw_cycles all = {.count = first.count + second.count};
+    all.cycle = calloc(all.count, sizeof *all.cycle);
+    assert_non_null(all.cycle);
+    const sw_cycle *last = &first.cycle[first.count - 1];
+    double later_s = last->start_s + last->length_s - second.cycle[0].start_s;
+    for (size_t i = 0; i < all.count; i++) {
+        bool before = i < first.count;
+        all.cycle[i] = before ? first.cycle[i] : second.cycle[i - first.count];
+        all.cycle[i].start_s += before ? 0 : later_s;
+    }
+    sw_rundown rundown;
+    sw_error error;
+    assert_ok(sw_rundown_fit(&all, PLAIN.pole_pairs, &rundown, &error), &error);
+    assert_true(rundown.from_s > later_s + PLAIN.held_s);
+    sw_motor motor = known_motor(&PLAIN);
+    sw_rundown_tell(&rundown, SW_COAST_FREE, &motor);
+    double w = motor.drag_torque.middle_speed.value * M_PI / 30;
+    assert_within(motor.drag_torque.middle_torque, 0.15 + 0.002 * w);
+    sw_cycles_free(&first);
+    sw_cycles_free(&second);
+    sw_cycles_free(&all);
 }
 
 static void drill_tells_nothing(void **state) {
@@ -231,6 +268,7 @@ int main(void) {
         cmocka_unit_test(finds_part),
         cmocka_unit_test(uncertainty_of_inertia_counts),
         cmocka_unit_test(outliers),
+        cmocka_unit_test(easing_the_trigger_is_no_rundown),
         cmocka_unit_test(drill_tells_nothing),
         cmocka_unit_test(the_drill_is_named_once),
         cmocka_unit_test(gears_give_the_drill_away),

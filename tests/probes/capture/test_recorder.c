@@ -174,6 +174,22 @@ static void events_are_kept(void **state) {
     assert_true(isnan(saved.event[1].value));
 }
 
+/* What was lost behind the last recorded frame is no loss, and leaves no doubt behind. */
+static void a_trimmed_log_has_no_doubt_left(void **state) {
+    (void)state;
+    sw_recording_log log = {.rate_hz = NAN, .rate_u_hz = NAN, .frames = 1000};
+    sw_recording_log_add(&log, &(sw_capture_event){SW_CAPTURE_OVERRUN, 400, 0, 30});
+    sw_recording_log_add(&log, &(sw_capture_event){SW_CAPTURE_OVERRUN, 1200, 0, NAN});
+    assert_true(log.lost_is_least);
+    sw_recording_log_trim(&log);
+    assert_false(log.lost_is_least);
+    assert_int_equal(log.count[SW_CAPTURE_OVERRUN], 1);
+    assert_close(log.lost, 30, 0);
+    sw_recording_log_add(&log, &(sw_capture_event){SW_CAPTURE_OVERRUN, 500, 0, NAN});
+    sw_recording_log_trim(&log);
+    assert_true(log.lost_is_least); /* this one is inside */
+}
+
 static void unplugged(void **state) {
     (void)state;
     const char *path = support_at("gone.wav");
@@ -295,16 +311,12 @@ static void nothing_leaves_nothing(void **state) {
 }
 
 int main(void) {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(to_the_frame),
-                                       cmocka_unit_test(an_odd_length),
-                                       cmocka_unit_test(nobody_looks_on),
-                                       cmocka_unit_test(asked_to_stop),
-                                       cmocka_unit_test(events_are_kept),
-                                       cmocka_unit_test(unplugged),
-                                       cmocka_unit_test(stalled),
-                                       cmocka_unit_test(dead_silence),
-                                       cmocka_unit_test(never_overwrites),
-                                       cmocka_unit_test(bad_names),
-                                       cmocka_unit_test(nothing_leaves_nothing)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(to_the_frame),    cmocka_unit_test(an_odd_length),
+        cmocka_unit_test(nobody_looks_on), cmocka_unit_test(asked_to_stop),
+        cmocka_unit_test(events_are_kept), cmocka_unit_test(a_trimmed_log_has_no_doubt_left),
+        cmocka_unit_test(unplugged),       cmocka_unit_test(stalled),
+        cmocka_unit_test(dead_silence),    cmocka_unit_test(never_overwrites),
+        cmocka_unit_test(bad_names),       cmocka_unit_test(nothing_leaves_nothing)};
     return cmocka_run_group_tests(tests, support_folder_setup, support_folder_teardown);
 }
