@@ -45,6 +45,9 @@ static const char *const KIND_NAMES[] = {"magnet-ac", "brushed", "none"};
 static const char *const CONNECTION_NAMES[] = {NULL, "star", "delta"};
 static const char *const REWIRE_NAMES[] = {"no", "ends-reachable", "rewind"};
 
+static const char *const MAGNET_NAMES[SW_MAGNET_COUNT] = {NULL, "ferrite", "neodymium",
+                                                          "samarium-cobalt", "alnico"};
+
 const char *sw_warning_name(sw_warning_code code) {
     return WARNING_NAMES[code];
 }
@@ -59,6 +62,10 @@ const char *sw_connection_name(sw_connection connection) {
 
 const char *sw_rewire_name(sw_rewire rewire) {
     return REWIRE_NAMES[rewire];
+}
+
+const char *sw_magnet_kind_name(sw_magnet_kind kind) {
+    return MAGNET_NAMES[kind];
 }
 
 void sw_motor_init(sw_motor *motor) {
@@ -82,6 +89,10 @@ void sw_motor_init(sw_motor *motor) {
         .cogging_torque = unknown,
         .inertia = unknown,
         .copper_mass = unknown,
+        .diameter = unknown,
+        .length = unknown,
+        .mass = unknown,
+        .limit_temperature = unknown,
         .temperature = unknown,
         .brush_drop = unknown,
         .limit_speed = unknown,

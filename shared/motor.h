@@ -34,6 +34,16 @@ typedef enum sw_connection { SW_AS_IT_COMES, SW_STAR, SW_DELTA } sw_connection;
 
 typedef enum sw_rewire { SW_REWIRE_NO, SW_REWIRE_ENDS_REACHABLE, SW_REWIRE_REWIND } sw_rewire;
 
+/* What the magnets are made of; the names are rows of reference/magnets.json. */
+typedef enum sw_magnet_kind {
+    SW_MAGNET_UNKNOWN,
+    SW_MAGNET_FERRITE,
+    SW_MAGNET_NEODYMIUM,
+    SW_MAGNET_SAMARIUM_COBALT,
+    SW_MAGNET_ALNICO,
+    SW_MAGNET_COUNT
+} sw_magnet_kind;
+
 typedef enum sw_answer { SW_NOT_SAID, SW_NO, SW_YES } sw_answer;
 
 /* The closed list of warning codes; names in motor.c and in the schema. */
@@ -211,13 +221,18 @@ typedef struct sw_motor {
     sw_quantity cogging_torque; /* "N m" */
     sw_quantity inertia;        /* "kg m2" */
     sw_quantity copper_mass;    /* "kg", of the winding */
-    sw_quantity temperature;    /* "degC" */
-    sw_quantity brush_drop;     /* "V", both brushes */
-    int coil_groups;            /* per phase; 0 = not known */
+    sw_magnet_kind magnet_kind;
+    sw_quantity diameter;    /* "mm", of the housing */
+    sw_quantity length;      /* "mm", of the housing without the shaft */
+    sw_quantity mass;        /* "kg", the whole motor */
+    sw_quantity temperature; /* "degC" */
+    sw_quantity brush_drop;  /* "V", both brushes */
+    int coil_groups;         /* per phase; 0 = not known */
     sw_rewire can_rewire;
-    sw_quantity limit_speed;     /* "rpm" */
-    sw_quantity limit_current;   /* "A" rms in a winding */
-    sw_quantity nameplate_power; /* "W" */
+    sw_quantity limit_speed;       /* "rpm" */
+    sw_quantity limit_current;     /* "A" rms in a winding */
+    sw_quantity nameplate_power;   /* "W" */
+    sw_quantity limit_temperature; /* "degC", of the winding */
     sw_sources sources;
     size_t warnings;
     sw_warning warning[SW_MOTOR_WARNING_LIMIT];
@@ -252,6 +267,7 @@ const char *sw_warning_name(sw_warning_code code);
 const char *sw_motor_kind_name(sw_motor_kind kind);
 const char *sw_connection_name(sw_connection connection); /* NULL as it comes */
 const char *sw_rewire_name(sw_rewire rewire);
+const char *sw_magnet_kind_name(sw_magnet_kind kind); /* NULL when unknown */
 
 /* Fill every conversion that follows from volts_per_hertz, harmonics, pole_pairs and phases:
  * voltage_constant and constants. Known values of speed alone do too (brushed). */

@@ -37,6 +37,10 @@ static const char *const KEYS[] = {"document",
                                    "cogging_torque",
                                    "inertia",
                                    "copper_mass",
+                                   "magnet_kind",
+                                   "diameter",
+                                   "length",
+                                   "mass",
                                    "temperature",
                                    "brush_drop",
                                    "coil_groups",
@@ -74,6 +78,9 @@ static const quantity_key TOP_KEYS[] = {
     {"cogging_torque", "N m", FIELD(cogging_torque), 0},
     {"inertia", "kg m2", FIELD(inertia), 0},
     {"copper_mass", "kg", FIELD(copper_mass), 1e-6},
+    {"diameter", "mm", FIELD(diameter), 1},
+    {"length", "mm", FIELD(length), 1},
+    {"mass", "kg", FIELD(mass), 1e-3},
     {"temperature", "degC", FIELD(temperature), -60},
     {"brush_drop", "V", FIELD(brush_drop), 0},
 };
@@ -101,6 +108,7 @@ static const quantity_key LIMIT_KEYS[] = {
     {"speed", "rpm", FIELD(limit_speed), 0},
     {"current", "A", FIELD(limit_current), 0},
     {"nameplate_power", "W", FIELD(nameplate_power), 0},
+    {"winding_temperature", "degC", FIELD(limit_temperature), 30},
 };
 
 static sw_status read_quantities(const sw_node *node, const quantity_key *keys, size_t count,
@@ -141,9 +149,12 @@ static sw_status read_words(const sw_node *top, sw_motor *motor, sw_error *error
     static const char *const KINDS[] = {"magnet-ac", "brushed", "none", NULL};
     static const char *const CONNECTIONS[] = {"star", "delta", NULL};
     static const char *const REWIRES[] = {"no", "ends-reachable", "rewind", NULL};
+    static const char *const MAGNETS[] = {"ferrite", "neodymium", "samarium-cobalt", "alnico",
+                                          NULL};
     int kind = SW_MAGNET_AC;
     int connection = -1;
     int rewire = SW_REWIRE_NO;
+    int magnets = -1;
     bool star_point = false;
     sw_status status = sw_node_need(top, "kind", "\"magnet-ac\"", error);
     if (status == SW_OK)
@@ -153,12 +164,15 @@ static sw_status read_words(const sw_node *top, sw_motor *motor, sw_error *error
     if (status == SW_OK)
         status = sw_node_word(top, "can_rewire", REWIRES, &rewire, error);
     if (status == SW_OK)
+        status = sw_node_word(top, "magnet_kind", MAGNETS, &magnets, error);
+    if (status == SW_OK)
         status = sw_node_flag(top, "star_point", &star_point, error);
     if (status != SW_OK)
         return status;
     motor->kind = (sw_motor_kind)kind;
     motor->connection = (sw_connection)(connection + 1);
     motor->can_rewire = (sw_rewire)rewire;
+    motor->magnet_kind = (sw_magnet_kind)(magnets + 1);
     if (sw_node_has(top, "star_point"))
         motor->star_point = star_point ? SW_YES : SW_NO;
     return SW_OK;

@@ -156,6 +156,10 @@ static const reason_row REASONS[] = {
     {"cogging_torque", "not measured: a weight on a lever"},
     {"inertia", "not measured"},
     {"copper_mass", "not weighed"},
+    {"magnet_kind", "not said"},
+    {"diameter", "not said"},
+    {"length", "not said"},
+    {"mass", "not weighed"},
     {"temperature", "not measured"},
     {"brush_drop", "not measured"},
     {"coil_groups", "not counted"},
@@ -198,6 +202,10 @@ cJSON *sw_motor_to_json(const sw_motor *motor) {
     sw_json_add_quantity(root, "cogging_torque", motor->cogging_torque);
     sw_json_add_quantity(root, "inertia", motor->inertia);
     sw_json_add_quantity(root, "copper_mass", motor->copper_mass);
+    sw_json_add_text(root, "magnet_kind", sw_magnet_kind_name(motor->magnet_kind));
+    sw_json_add_quantity(root, "diameter", motor->diameter);
+    sw_json_add_quantity(root, "length", motor->length);
+    sw_json_add_quantity(root, "mass", motor->mass);
     sw_json_add_quantity(root, "temperature", motor->temperature);
     sw_json_add_quantity(root, "brush_drop", motor->brush_drop);
     add_count(root, "coil_groups", motor->coil_groups);
@@ -206,6 +214,7 @@ cJSON *sw_motor_to_json(const sw_motor *motor) {
     sw_json_add_quantity(limits, "speed", motor->limit_speed);
     sw_json_add_quantity(limits, "current", motor->limit_current);
     sw_json_add_quantity(limits, "nameplate_power", motor->nameplate_power);
+    sw_json_add_quantity(limits, "winding_temperature", motor->limit_temperature);
     sw_sources_write(root, &motor->sources);
     add_warnings(root, motor);
     explain_nulls(root);

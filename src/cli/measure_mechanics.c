@@ -41,7 +41,6 @@ sw_status sw_mechanics_check(const sw_arguments *arguments, sw_error *error) {
         {"--weights-back", "--lever"},
         {"--lever", "--weights"},
         {"--second-run", "--coast"},
-        {"--magnet-kind", "--running-at"},
     };
     for (size_t i = 0; i < sizeof PAIRS / sizeof *PAIRS; i++)
         if (sw_argument_given(arguments, PAIRS[i][0]) && !sw_argument_given(arguments, PAIRS[i][1]))
@@ -340,7 +339,7 @@ static sw_status weaken(const sw_cli *cli, const char *kind, const sw_motor *mot
 
 static sw_status add_heat(const sw_cli *cli, const sw_arguments *arguments, const sw_motor *motor,
                           sw_bench *bench, sw_error *error) {
-    const char *kind = sw_argument(arguments, "--magnet-kind");
+    const char *kind = sw_magnet_kind_name(motor->magnet_kind);
     sw_status status = sw_argument_quantity_in(arguments, "--running-at", "degC", -50, 250,
                                                cli->units, &bench->warm_degc, error);
     if (status != SW_OK || !sw_quantity_known(bench->warm_degc))

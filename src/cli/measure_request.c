@@ -52,7 +52,7 @@ const sw_option SW_MEASURE_OPTIONS[] = {
     {"--weights-back", NULL, "LIST", "the same the other way round, at the same positions"},
     {"--slots", NULL, "N", "slots (teeth) of the stator: cogging steps, magnets"},
     {"--running-at", NULL, "TEMPERATURE", "what winding and magnets do when they run this warm"},
-    {"--magnet-kind", NULL, "KIND", "ferrite, neodymium, samarium-cobalt, alnico"},
+    {"--magnet-kind", NULL, "KIND", "ferrite, neodymium, samarium-cobalt, alnico; kept"},
     {"--name", NULL, "TEXT", "name of the motor"},
     {"--note", NULL, "TEXT", "anything worth remembering"},
     {"--resistance", NULL, "OHMS", "between two wires, as the meter shows it"},
@@ -69,7 +69,11 @@ const sw_option SW_MEASURE_OPTIONS[] = {
     {"--nameplate", NULL, "POWER", "power on its plate"},
     {"--limit-speed", NULL, "SPEED", "highest speed it may run"},
     {"--limit-current", NULL, "AMPS", "highest winding current it stands"},
+    {"--limit-temperature", NULL, "DEGREES", "hottest that its winding may get ('80 degC')"},
     {"--copper-mass", NULL, "MASS", "copper of its winding, for the heat of braking"},
+    {"--diameter", NULL, "SIZE", "of the motor's housing: how much heat it sheds"},
+    {"--length", NULL, "SIZE", "of the motor's housing, without the shaft"},
+    {"--mass", NULL, "MASS", "the whole motor weighed; tells its size when nothing else does"},
     {0},
 };
 
@@ -270,7 +274,11 @@ static sw_status mechanics_from(const sw_cli *cli, const sw_arguments *arguments
         {"--cogging", "N m", 0, 1e4, &facts->cogging_torque},
         {"--drag", "N m", 0, 1e4, &facts->drag_torque.constant},
         {"--inertia", "kg m2", 0, 1e4, &facts->inertia},
-        {"--copper-mass", "kg", 0, 1e4, &facts->copper_mass},
+        {"--copper-mass", "kg", 1e-6, 1e4, &facts->copper_mass},
+        {"--diameter", "mm", 1, 1e5, &facts->diameter},
+        {"--length", "mm", 1, 1e5, &facts->length},
+        {"--mass", "kg", 1e-3, 1e4, &facts->mass},
+        {"--limit-temperature", "degC", 30, 400, &facts->limit_temperature},
         {"--nameplate", "W", 0, 1e6, &facts->nameplate_power},
         {"--limit-speed", "rpm", 0, 1e6, &facts->limit_speed},
         {"--limit-current", "A", 0, 1e5, &facts->limit_current},
@@ -283,11 +291,17 @@ static sw_status words_from(const sw_cli *cli, const sw_arguments *arguments, sw
                             sw_error *error) {
     static const char *const YES_NO[] = {"no", "yes", NULL};
     static const char *const REWIRE[] = {"no", "ends-reachable", "rewind", NULL};
+    static const char *const MAGNETS[] = {"ferrite", "neodymium", "samarium-cobalt", "alnico",
+                                          NULL};
     int star = -1;
+    int magnets = -1;
     int rewire = SW_REWIRE_NO;
     sw_status status = sw_argument_word(arguments, "--star-point", YES_NO, &star, error);
     if (status == SW_OK)
         status = sw_argument_word(arguments, "--can-rewire", REWIRE, &rewire, error);
+    if (status == SW_OK)
+        status = sw_argument_word(arguments, "--magnet-kind", MAGNETS, &magnets, error);
+    facts->magnet_kind = (sw_magnet_kind)(magnets + 1);
     if (status == SW_OK)
         status = integer_from(arguments, "--phases", 1, 3, cli->units, &facts->phases, error);
     if (status == SW_OK)
@@ -305,12 +319,29 @@ static sw_status words_from(const sw_cli *cli, const sw_arguments *arguments, sw
 
 sw_status sw_measure_facts_from(const sw_cli *cli, const sw_arguments *arguments, sw_motor *facts,
                                 bool *any, sw_error *error) {
-    static const char *const FACTS[] = {"--name",        "--note",          "--resistance",
-                                        "--inductance",  "--cogging",       "--drag",
-                                        "--inertia",     "--phases",        "--leads",
-                                        "--star-point",  "--can-rewire",    "--nameplate",
-                                        "--limit-speed", "--limit-current", "--copper-mass",
-                                        "--slots",       "--dc-volts",      NULL};
+    static const char *const FACTS[] = {"--name",
+                                        "--note",
+                                        "--resistance",
+                                        "--inductance",
+                                        "--cogging",
+                                        "--drag",
+                                        "--inertia",
+                                        "--phases",
+                                        "--leads",
+                                        "--star-point",
+                                        "--can-rewire",
+                                        "--nameplate",
+                                        "--limit-speed",
+                                        "--limit-current",
+                                        "--copper-mass",
+                                        "--slots",
+                                        "--dc-volts",
+                                        "--magnet-kind",
+                                        "--diameter",
+                                        "--length",
+                                        "--mass",
+                                        "--limit-temperature",
+                                        NULL};
     sw_motor_init(facts);
     *any = false;
     for (size_t i = 0; FACTS[i] != NULL; i++)

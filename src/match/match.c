@@ -210,6 +210,9 @@ static sw_status work_out_rest(const sw_match_request *request, const sw_rim *ri
                                   .reference_dir = request->shop->reference_dir};
     status = sw_seasons_of(&seasons, &match->seasons, error);
     if (status == SW_OK)
+        status = sw_magnet_risk_of(request->shop->reference_dir, request->motor->magnet_kind,
+                                   &match->magnets, error);
+    if (status == SW_OK)
         status = check_wheel(request, rim, match, error);
     if (status != SW_OK)
         return status;

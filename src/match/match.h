@@ -19,6 +19,7 @@
 #include "src/match/sheet/remark.h"
 #include "src/match/site/site.h"
 #include "src/match/storm/braking.h"
+#include "src/match/storm/magnets.h"
 #include "src/match/storm/storm.h"
 #include "src/match/storm/vane_storm.h"
 #include "src/match/verdict.h"
@@ -96,6 +97,7 @@ typedef struct sw_match {
     sw_sure sure;
     sw_storm storm;
     sw_braking braking;      /* with the motor's own wires */
+    sw_magnet_risk magnets;  /* what a short does to them */
     sw_vane_storm vane;      /* in the site's storm */
     sw_stages stages;        /* motors lowered on the rim one after another */
     sw_wheel_check wheel;    /* of a pressed wheel */

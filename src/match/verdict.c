@@ -74,6 +74,9 @@ static void judge_rejected(const sw_verdict_request *request, sw_remarks *reason
     if (best->rejection == SW_REJECTED_CURRENT)
         sw_remark_add(reasons, SW_REASON_CURRENT_LIMIT,
                       sw_quantity_of(best->working_winding_amps, NAN, "A"), motor->limit_current);
+    else if (best->rejection == SW_REJECTED_HEAT)
+        sw_remark_add(reasons, SW_REASON_HEAT, sw_quantity_of(best->working_heat_w, NAN, "W"),
+                      sw_quantity_of(request->search->heat.high_w, NAN, "W"));
     else if (best->rejection == SW_REJECTED_SPEED)
         sw_remark_add(reasons, SW_REASON_SPEED_LIMIT, rpm(best->working_rpm), motor->limit_speed);
     else if (best->rejection == SW_REJECTED_START)

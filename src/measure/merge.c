@@ -119,6 +119,8 @@ static void join_facts(sw_motor *motor, const sw_motor *more) {
         motor->connection = more->connection;
     if (more->coil_groups > 0)
         motor->coil_groups = more->coil_groups;
+    if (more->magnet_kind != SW_MAGNET_UNKNOWN)
+        motor->magnet_kind = more->magnet_kind;
     if (more->can_rewire != SW_REWIRE_NO)
         motor->can_rewire = more->can_rewire;
     if (more->name[0] != '\0')
@@ -249,6 +251,10 @@ sw_status sw_motor_merge(sw_motor *motor, const sw_motor *more, sw_error *error)
     replace(&joined.drag_torque.middle_torque, more->drag_torque.middle_torque);
     replace(&joined.cogging_torque, more->cogging_torque); /* always by hand */
     replace(&joined.copper_mass, more->copper_mass);
+    replace(&joined.diameter, more->diameter);
+    replace(&joined.length, more->length);
+    replace(&joined.mass, more->mass);
+    replace(&joined.limit_temperature, more->limit_temperature);
     replace(&joined.limit_speed, more->limit_speed);
     replace(&joined.limit_current, more->limit_current);
     replace(&joined.nameplate_power, more->nameplate_power);

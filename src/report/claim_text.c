@@ -72,15 +72,32 @@ static void say_needed(const sw_claim_finding *it, sw_text *text) {
         amps(need->phase_current_rms_a).text, watts(need->copper_loss_w).text);
 }
 
+static void say_heat(const sw_claim_finding *it, sw_text *text) {
+    if (!it->heat.known) {
+        sw_text_paragraph(
+            text, 4,
+            "  - How much heat this winding may take is not known: after 20 minutes a "
+            "motor too hot to keep a hand on, or a smell of varnish, is too much.");
+        return;
+    }
+    sw_text_paragraph(text, 4,
+                      "  - Hot, that is %s of heat; a motor of this size sheds between %s and %s, "
+                      "depending on how it stands%s.",
+                      watts(it->hot_w).text, watts(it->heat.low_w).text,
+                      watts(it->heat.high_w).text,
+                      it->winding_bears == SW_NO    ? ": not for long"
+                      : it->hot_w <= it->heat.low_w ? "; feel it all the same after 20 minutes"
+                                                    : ": feel it after 20 minutes, it may be too "
+                                                      "much");
+}
+
 static void say_limits(const sw_claim_finding *it, sw_text *text) {
-    if (it->winding_bears == SW_NO)
+    if (it->winding_bears == SW_YES)
+        sw_text_paragraph(text, 4, "  - That current is within the winding's stated limit.");
+    else if (it->current_stated)
         sw_text_paragraph(text, 4, "  - The winding does not bear that current for long.");
-    else if (it->winding_bears == SW_YES)
-        sw_text_paragraph(text, 4, "  - The winding bears that current.");
     else
-        sw_text_paragraph(text, 4,
-                          "  - What the winding bears is not known: hold that heat against its "
-                          "size (a soldering iron of 60 W is too hot to touch).");
+        say_heat(it, text);
     if (it->speed_borne == SW_NO)
         sw_text_paragraph(text, 4, "  - The motor must not turn that fast.");
 }
@@ -113,6 +130,8 @@ void sw_claim_text(const sw_claim_finding *finding, bool us, sw_text *text) {
     say_title(finding, text);
     say_delivered(finding, text);
     say_needed(finding, text);
+    if (!finding->reached && finding->delivered_known && !finding->current_stated)
+        say_heat(finding, text);
     if (!finding->reached)
         return;
     say_limits(finding, text);
@@ -135,6 +154,13 @@ static void add_answer(cJSON *object, const char *key, sw_answer answer, const c
     sw_json_add_unknown(object, key, why);
 }
 
+static void add_heat(cJSON *it, const sw_winding_heat *heat) {
+    static const char SIZE[] =
+        "the motor's size or weight is not known, or the watts are not given";
+    add_value(it, "heat_shed_least", heat->known ? heat->low_w : NAN, "W", SIZE);
+    add_value(it, "heat_shed_most", heat->known ? heat->high_w : NAN, "W", SIZE);
+}
+
 static void add_needed(cJSON *it, const sw_claim_finding *finding) {
     static const char WHY[] = "no speed gives the claimed watts into this load";
     const sw_operating_point *need = &finding->needed;
@@ -143,6 +169,8 @@ static void add_needed(cJSON *it, const sw_claim_finding *finding) {
     add_value(it, "needed_current", reached ? need->dc_current_a : NAN, "A", WHY);
     add_value(it, "winding_current", reached ? need->phase_current_rms_a : NAN, "A", WHY);
     add_value(it, "winding_heat", reached ? need->copper_loss_w : NAN, "W", WHY);
+    add_value(it, "winding_heat_hot", reached ? finding->hot_w : NAN, "W", WHY);
+    add_heat(it, &finding->heat);
     add_value(it, "shaft_power", reached ? need->shaft_power_w : NAN, "W", WHY);
     add_value(it, "shaft_torque", reached ? need->shaft_torque_nm : NAN, "N m", WHY);
 }

@@ -3,6 +3,7 @@
 #include "src/report/say.h"
 
 #include <math.h>
+#include <stdio.h>
 
 static void row(sw_text *text, const char *label, double kwh, const char *comment) {
     sw_text_add(text, "  %-31s %8s%s%s\n", label, sw_say_value(false, kwh, "kWh").text,
@@ -18,7 +19,10 @@ static void say_totals(const sw_match *match, bool us, bool details, sw_text *te
     row(text, "from the rectifier", match->started_kwh, started.text);
     row(text, "if it never had to start", match->running_kwh, running.text);
     row(text, "left to use", match->usable_kwh, "after battery, cable, standby");
-    row(text, "with hot ferrite magnets", match->seasons.hot_kwh,
+    const char *kind = sw_magnet_kind_name(match->plant.motor->magnet_kind);
+    char hot[60];
+    snprintf(hot, sizeof hot, "with hot %s magnets", kind != NULL ? kind : "ferrite");
+    row(text, hot, match->seasons.hot_kwh,
         us ? "at 176 \u00b0F: fewer volts a turn" : "at 80 \u00b0C: fewer volts a turn");
     if (!details)
         return;

@@ -67,6 +67,22 @@ static void add_cut_in_wind(cJSON *object, double cut_in_wind, double u) {
         sw_json_add_unknown(object, "cut_in_wind", "no wind of this site makes it charge");
 }
 
+static void add_heat(cJSON *recommended, const sw_match *match) {
+    static const char *const KEYS[] = {"shed_least", "shed", "shed_most"};
+    const sw_winding_heat *heat = &match->search.heat;
+    const double shed_w[] = {heat->low_w, heat->middle_w, heat->high_w};
+    cJSON *it = cJSON_AddObjectToObject(recommended, "winding_heat");
+    sw_json_add_quantity(it, "heat", sw_quantity_of(match->best.working_heat_w, NAN, "W"));
+    sw_json_add_quantity(it, "winding_temperature",
+                         sw_quantity_of(heat->winding_degc, NAN, "degC"));
+    for (int i = 0; i < 3; i++) {
+        sw_json_add_quantity(it, KEYS[i], sw_quantity_of(heat->known ? shed_w[i] : NAN, NAN, "W"));
+        if (!heat->known)
+            sw_json_add_unknown(it, KEYS[i], "the motor's size or weight is not known");
+    }
+    cJSON_AddBoolToObject(it, "by_weight", heat->by_weight);
+}
+
 static void add_recommended(cJSON *root, const sw_match *match) {
     if (!match->recommended) {
         cJSON_AddNullToObject(root, "recommended");
@@ -92,6 +108,7 @@ static void add_recommended(cJSON *root, const sw_match *match) {
     add_energy(range, "low", match->sure.started_kwh.low, NULL);
     add_energy(range, "high", match->sure.started_kwh.high, NULL);
     sw_json_add_number(it, "best_ratio", match->search.best_ratio);
+    add_heat(it, match);
     sw_seasons_add_json(it, &match->seasons);
     sw_stages_add_json(it, &match->stages);
     if (match->wheel.pressed)

@@ -46,6 +46,8 @@ static const struct {
                           "in the wet it would slip in usual winds"},
     [SW_REJECTED_CURRENT] = {", but the winding carries more than its limit",
                              "the winding would carry more than its limit"},
+    [SW_REJECTED_HEAT] = {", but the winding makes more heat than such a motor sheds",
+                          "the winding would make more heat than such a motor sheds"},
     [SW_REJECTED_SPEED] = {", but the motor turns faster than its limit",
                            "the motor would turn faster than its limit"},
     [SW_REJECTED_START] = {", but it starts too late", "would not start at the wind asked for"},

@@ -15,6 +15,8 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                        "best wheel would have to be pressed on with {1}.",
     [SW_REASON_CURRENT_LIMIT] = "Its winding would carry {1} in a strong working wind, more than "
                                 "its stated limit of {2}.",
+    [SW_REASON_HEAT] = "Its winding would make {1} of heat in a strong working wind; a motor of "
+                       "this size sheds {2} at the very most.",
     [SW_REASON_SPEED_LIMIT] = "It would turn {1} in a strong working wind, more than its stated "
                               "limit of {2}.",
     [SW_REASON_START_BY] = "It is too stiff to start by itself at {2}, which was asked for: the "
@@ -122,6 +124,14 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
         "The wheel loads the motor's nearest bearing with {1}; it lasts "
         "about {2} years at that: put a bearing of its own beside the wheel, "
         "or bring the wheel closer to the motor.",
+    [SW_CAUTION_HEAT_UNKNOWN] =
+        "How much heat this winding may take is not known: it makes {1} at {2}. Feel it after 20 "
+        "minutes in a strong wind: too hot to keep a hand on, or a smell of varnish, is too much. "
+        "The motor's size or weight (ask motor) gives an estimate.",
+    [SW_CAUTION_HEAT] = "In the hardest usual wind the winding makes {1} of heat; a motor of this "
+                        "size sheds about {2} in still air, a third of that if it stands badly, "
+                        "three times as much if it stands well. Feel it after 20 minutes: too hot "
+                        "to keep a hand on, or a smell of varnish, is too much.",
     [SW_CAUTION_TWO_SPEEDS] = "From {1} on there are two steady speeds: a rotor that starts from "
                               "rest stays at the slow one, one that already runs keeps the fast "
                               "one. After a lull it may crawl until a gust.",

@@ -88,6 +88,20 @@ static void say_brake_rows(const sw_match *match, bool us, sw_text *text) {
     }
 }
 
+/* Until the copper of a short that does not stop the rotor has gained 70 K, no heat given off. */
+static double seconds_to_burn(const sw_brake_stop *turning) {
+    return 60 * 70 / turning->steady_k_min;
+}
+
+static void say_burning(const sw_match *match, bool us, sw_text *text) {
+    const sw_brake_stop *turning = &match->braking.row[SW_STORM_ROWS - 1];
+    if (!turning->stops && turning->steady_k_min > 0)
+        sw_text_paragraph(text, 2,
+                          "  In the strongest of these winds, turning on, it gains that in about "
+                          "%s.",
+                          sw_say_value(us, seconds_to_burn(turning), "s").text);
+}
+
 static void say_brake_basis(const sw_match *match, bool us, sw_text *text) {
     const sw_braking *braking = &match->braking;
     sw_text_paragraph(text, 2,
@@ -97,6 +111,7 @@ static void say_brake_basis(const sw_match *match, bool us, sw_text *text) {
                       braking->inertia_guessed ? "; a guess, it may be half or twice that" : "",
                       sw_say_value(us, braking->copper_kg, "kg").text,
                       braking->copper_guessed ? " (a guess)" : "", degrees(us, 70).text);
+    say_burning(match, us, text);
     if (match->plant.drive.kind->pressed)
         sw_text_paragraph(text, 2,
                           "  The wheel on the rim slips before it passes on more than "
@@ -116,6 +131,36 @@ static void say_resistor(const sw_braking *braking, bool us, sw_text *text) {
         sw_say_value(false, braking->both_s, "s").text, degrees(us, braking->both_rise_k).text);
 }
 
+/* By what the magnets are made of. */
+static void say_magnets(const sw_match *match, bool us, sw_text *text) {
+    static const char *const WORDS[SW_MAGNET_COUNT] = {
+        [SW_MAGNET_UNKNOWN] = "That can weaken ferrite magnets when they are cold, neodymium "
+                              "magnets when they are hot and alnico magnets at any time",
+        [SW_MAGNET_FERRITE] = "Ferrite magnets bear least of that when they are cold",
+        [SW_MAGNET_NEODYMIUM] = "Neodymium magnets bear it when they are cool, and least when they "
+                                "are hot",
+        [SW_MAGNET_SAMARIUM_COBALT] = "Samarium-cobalt magnets bear more of that than any other",
+        [SW_MAGNET_ALNICO] = "Alnico magnets are weakened by a short at almost any speed: do not "
+                             "short this motor, brake it otherwise"};
+    const sw_magnet_risk *magnets = &match->magnets;
+    sw_text line = {0};
+    sw_text_add(&line, "%s", WORDS[magnets->kind]);
+    if (magnets->kind != SW_MAGNET_UNKNOWN && magnets->kind != SW_MAGNET_ALNICO)
+        sw_text_add(&line, " (at %s as little as %.0f %% of what they bear indoors)",
+                    sw_say_value(us, magnets->worst_degc, "degC").text,
+                    100 * magnets->coercivity_left);
+    if (magnets->kind != SW_MAGNET_ALNICO)
+        sw_text_add(&line, ": short it before it runs fast");
+    sw_text_paragraph(text, 2,
+                      "  A short made while it turns fast lets up to %s through for a moment. %s. "
+                      "Afterwards it should still give the same volts a turn. The field in the "
+                      "magnets is not worked out: that needs their "
+                      "thickness and the turns in a slot.",
+                      sw_say_value(false, match->storm.brake.transient_a, "A").text,
+                      sw_text_string(&line));
+    sw_text_carry(&line, text);
+}
+
 static void say_brake(const sw_match *match, bool us, sw_text *text) {
     const sw_brake *brake = &match->storm.brake;
     if (!brake->known || !brake->inductance_known)
@@ -124,11 +169,7 @@ static void say_brake(const sw_match *match, bool us, sw_text *text) {
     say_brake_basis(match, us, text);
     say_resistor(&match->braking, us, text);
     if (isfinite(brake->transient_a))
-        sw_text_paragraph(text, 2,
-                          "  A short made while it turns fast lets up to %s through for a moment. "
-                          "That can weaken ferrite magnets when they are cold and neodymium "
-                          "magnets when they are hot: short it before it runs fast.",
-                          sw_say_value(false, brake->transient_a, "A").text);
+        say_magnets(match, us, text);
 }
 
 void sw_storm_text(const sw_match *match, bool us, sw_text *text) {
@@ -141,7 +182,8 @@ static void add_value(cJSON *object, const char *key, double value, const char *
     sw_json_add_quantity(object, key, sw_quantity_of(value, NAN, unit));
 }
 
-static void add_braking(cJSON *storm, const sw_braking *braking) {
+static void add_braking(cJSON *storm, const sw_match *match) {
+    const sw_braking *braking = &match->braking;
     if (!braking->known)
         return;
     cJSON *it = cJSON_AddObjectToObject(storm, "braking");
@@ -153,6 +195,14 @@ static void add_braking(cJSON *storm, const sw_braking *braking) {
     if (braking->copper_guessed)
         cJSON_AddItemToArray(guessed, cJSON_CreateString("copper_mass"));
     cJSON_AddItemToObject(it, "guessed", guessed);
+    sw_json_add_text(it, "magnet_kind", sw_magnet_kind_name(match->magnets.kind));
+    if (match->magnets.kind == SW_MAGNET_UNKNOWN)
+        sw_json_add_unknown(it, "magnet_kind", "not said; told as for ferrite");
+    add_value(it, "magnets_worst_at", match->magnets.worst_degc, "degC");
+    sw_json_add_number(it, "magnets_coercivity_left", match->magnets.coercivity_left);
+    const sw_brake_stop *turning = &braking->row[SW_STORM_ROWS - 1];
+    if (!turning->stops && turning->steady_k_min > 0)
+        add_value(it, "seconds_to_70_k", seconds_to_burn(turning), "s");
     add_value(it, "stops_up_to", braking->least_wind_stopped, "m/s");
     cJSON_AddBoolToObject(it, "resistor_helps", braking->resistor_helps);
     if (!braking->resistor_helps)
@@ -222,7 +272,7 @@ cJSON *sw_storm_to_json(const sw_match *match) {
     if (!isfinite(it->turning_energy_j))
         sw_json_add_unknown(storm, "turning_energy", "the rotor's inertia is not known");
     add_storm_brake(storm, &it->brake);
-    add_braking(storm, &match->braking);
+    add_braking(storm, match);
     cJSON_AddBoolToObject(storm, "brake_trusted", match->sheet.brake_trusted);
     cJSON *units = cJSON_AddObjectToObject(storm, "units");
     cJSON_AddStringToObject(units, "wind", "m/s");

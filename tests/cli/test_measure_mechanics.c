@@ -107,6 +107,7 @@ static void lever_and_heat(void **state) {
     assert_close(motor.cogging_torque.value, half * 9.80665 * 0.2, 1e-6);
     assert_non_null(strstr(support_out, "144 times a turn"));
     assert_non_null(strstr(support_out, "12.0 % fewer volts"));
+    assert_int_equal(motor.magnet_kind, SW_MAGNET_FERRITE); /* kept */
 }
 
 static void refuses(void **state) {
@@ -132,8 +133,8 @@ static void refuses(void **state) {
         {"--lever 20mm --weights '1 kg, 2 volts'", "--weights"},
         {"--lever 20mm --weights '1 2'", "--weights"},
         {"--slots 3.5", "whole"},
-        {"--magnet-kind ferrite", "--running-at"},
         {"--running-at 80degC --magnet-kind wax", "wax"},
+        {"--diameter 10", "--diameter"},
     };
     for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
         char command[400];

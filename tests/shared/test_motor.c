@@ -37,6 +37,7 @@ static void fill_words(sw_motor *motor) {
     motor->star_point = SW_NO;
     motor->connection = SW_DELTA;
     motor->coil_groups = 12;
+    motor->magnet_kind = SW_MAGNET_NEODYMIUM;
     motor->can_rewire = SW_REWIRE_ENDS_REACHABLE;
     sw_motor_warn(motor, SW_WARN_OFFSET, "channel %d has an offset", 2);
     sw_motor_warn(motor, SW_WARN_SPEED_DOUBTFUL, "the drill's plate says otherwise");
@@ -79,6 +80,10 @@ static void fill_numbers(sw_motor *motor) {
     motor->drag_torque.linear.u = 1e-5 / 3;
     motor->cogging_torque = odd(0.9, "N m");
     motor->inertia = odd(0.01, "kg m2");
+    motor->diameter = odd(1800, "mm");
+    motor->length = odd(420, "mm");
+    motor->mass = odd(29, "kg");
+    motor->limit_temperature = odd(700, "degC");
     motor->temperature = odd(150, "degC");
     motor->brush_drop = odd(10, "V");
     motor->limit_speed = odd(10000, "rpm");
@@ -120,6 +125,10 @@ static void assert_same_quantities(const sw_motor *found, const sw_motor *expect
     SAME(drag_torque.quadratic);
     SAME(cogging_torque);
     SAME(inertia);
+    SAME(diameter);
+    SAME(length);
+    SAME(mass);
+    SAME(limit_temperature);
     SAME(temperature);
     SAME(brush_drop);
     SAME(limit_speed);
@@ -137,6 +146,7 @@ static void assert_same_rest(const sw_motor *found, const sw_motor *expected) {
     assert_int_equal(found->star_point, expected->star_point);
     assert_int_equal(found->connection, expected->connection);
     assert_int_equal(found->coil_groups, expected->coil_groups);
+    assert_int_equal(found->magnet_kind, expected->magnet_kind);
     assert_int_equal(found->can_rewire, expected->can_rewire);
     assert_int_equal(found->harmonics_of_phase, expected->harmonics_of_phase);
     assert_close(found->stretch_from_s, expected->stretch_from_s, 0);

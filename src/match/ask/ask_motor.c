@@ -18,6 +18,10 @@ enum {
     OHMS,
     LEADS,
     COGGING,
+    MATERIAL,
+    DIAMETER,
+    LENGTH,
+    MASS,
     REWIRE,
     CURRENT,
     FASTEST,
@@ -44,6 +48,15 @@ static const sw_ask_choice SPEED_WORDS[] = {
     {"counted", "turns counted against a clock"},
     {"drill-plate", "what the drill's plate says"},
     {"estimate", "an estimate"},
+    {0},
+};
+
+/* In the order of sw_magnet_kind, from its second on. */
+static const sw_ask_choice MATERIAL_WORDS[] = {
+    {"ferrite", "dark grey, dull, like stone: most appliance motors"},
+    {"neodymium", "shiny metal coat, small and very strong"},
+    {"samarium-cobalt", "as neodymium, but no coat; rare"},
+    {"alnico", "bare metal, long pieces; old machines"},
     {0},
 };
 
@@ -171,6 +184,39 @@ static const sw_ask_question TABLE[QUESTIONS] = {
                  .high = 1000,
                  .only_if = GENERATES,
                  .of = KIND},
+    [MATERIAL] = {.key = "magnet_kind",
+                  .question = "What are its magnets made of?",
+                  .unknown = "left open: heat and braking are told for ferrite",
+                  .form = SW_ASK_WORD,
+                  .choices = MATERIAL_WORDS,
+                  .only_if = GENERATES,
+                  .of = KIND},
+    [DIAMETER] = {.key = "diameter",
+                  .question = "How wide is the motor's housing?",
+                  .unknown = "left open",
+                  .form = SW_ASK_QUANTITY,
+                  .unit = "mm",
+                  .low = 5,
+                  .high = 2000,
+                  .only_if = GENERATES,
+                  .of = KIND},
+    [LENGTH] = {.key = "length",
+                .question = "How long is it, without the shaft?",
+                .unknown = "left open",
+                .form = SW_ASK_QUANTITY,
+                .unit = "mm",
+                .low = 5,
+                .high = 2000,
+                .needs = DIAMETER},
+    [MASS] = {.key = "mass",
+              .question = "What does the whole motor weigh?",
+              .unknown = "left open",
+              .form = SW_ASK_QUANTITY,
+              .unit = "kg",
+              .low = 0.01,
+              .high = 1000,
+              .only_if = GENERATES,
+              .of = KIND},
     [REWIRE] = {.key = "can_rewire",
                 .question = "May the coils be connected otherwise?",
                 .unknown = "no",
@@ -271,6 +317,16 @@ static void add_limits(const sw_ask_answers *answers, cJSON *root) {
     sw_json_add_quantity(limits, "nameplate_power", answers->item[PLATE].quantity);
 }
 
+/* What tells how much heat it sheds and what its magnets bear. */
+static void add_body(const sw_ask_answer *item, cJSON *root) {
+    const sw_ask_answer *material = &item[MATERIAL];
+    if (material->known)
+        cJSON_AddStringToObject(root, "magnet_kind", MATERIAL_WORDS[material->word].word);
+    add_or_why(root, "diameter", item[DIAMETER].quantity, "not measured");
+    add_or_why(root, "length", item[LENGTH].quantity, "not measured");
+    add_or_why(root, "mass", item[MASS].quantity, "not weighed");
+}
+
 static cJSON *build(const sw_ask_answers *answers) {
     static const char *const KIND_NAMES[] = {"magnet-ac", "brushed", "none"};
     const sw_ask_answer *item = answers->item;
@@ -289,6 +345,7 @@ static cJSON *build(const sw_ask_answers *answers) {
         add_or_why(root, "winding_resistance", winding_resistance(answers),
                    "the winding's ohms were not read");
         add_or_why(root, "cogging_torque", item[COGGING].quantity, "not tried");
+        add_body(item, root);
         cJSON_AddStringToObject(
             root, "can_rewire",
             REWIRE_WORDS[sw_ask_chosen(&item[REWIRE], 0, "can_rewire", guessed)].word);

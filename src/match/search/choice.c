@@ -95,8 +95,16 @@ static bool too_many_volts(const sw_search_request *request, const sw_plant *pla
            volts > load->input_max_v;
 }
 
-static sw_rejection judge(const sw_search_request *request, const sw_plant *plant,
-                          const sw_electrical *electrical, const sw_choice *choice) {
+/* A limit that somebody stated counts for more than the estimate from the motor's size, which is
+ * wide: only what no such motor sheds is ruled out, the rest is cautioned about. */
+static bool too_hot(const sw_motor *motor, const sw_winding_heat *heat, const sw_choice *choice) {
+    return !sw_quantity_known(motor->limit_current) && heat->known &&
+           choice->working_heat_w > heat->high_w;
+}
+
+static sw_rejection judge(const sw_search_request *request, const sw_search *search,
+                          const sw_plant *plant, const sw_electrical *electrical,
+                          const sw_choice *choice) {
     const sw_motor *motor = request->motor;
     if (!(choice->running_kwh > 0))
         return SW_REJECTED_NO_POWER;
@@ -105,6 +113,8 @@ static sw_rejection judge(const sw_search_request *request, const sw_plant *plan
     if (sw_quantity_known(motor->limit_current) &&
         choice->working_winding_amps > motor->limit_current.value)
         return SW_REJECTED_CURRENT;
+    if (too_hot(motor, &search->heat, choice))
+        return SW_REJECTED_HEAT;
     if (sw_quantity_known(motor->limit_speed) && choice->working_rpm > motor->limit_speed.value)
         return SW_REJECTED_SPEED;
     if (request->start_by > 0 && choice->start_wind > request->start_by)
@@ -113,11 +123,14 @@ static sw_rejection judge(const sw_search_request *request, const sw_plant *plan
                                                                             : SW_REJECTED_NOT;
 }
 
-static void note_working(const sw_plant *plant, const sw_choice_grid *grid, sw_choice *choice) {
+static void note_working(const sw_search *search, const sw_plant *plant, const sw_choice_grid *grid,
+                         sw_choice *choice) {
     size_t steps = grid->sketch ? grid->balance_steps : COARSE_STEPS;
     double speed = sw_plant_settle(plant, choice->working_wind, steps).running_rad_s;
     choice->working_rpm = sw_plant_generator_rpm(plant, speed);
     choice->working_winding_amps = sw_plant_at(plant, SW_GENERATOR_WINDING_AMPS, speed);
+    choice->working_heat_w = sw_winding_hot_w(
+        &search->heat, sw_plant_at(plant, SW_GENERATOR_COPPER, speed), plant->drive.wheels);
 }
 
 static void note_year(const sw_search_request *request, const sw_choice_grid *grid,
@@ -163,6 +176,6 @@ void sw_choice_evaluate(const sw_search_request *request, const sw_search *searc
     if (!grid->sketch)
         sw_plant_track(&plant, choice->top_wind, SW_TRACK_POINTS - 1);
     note_year(request, grid, &plant, choice);
-    note_working(&plant, grid, choice);
-    choice->rejection = judge(request, &plant, electrical, choice);
+    note_working(search, &plant, grid, choice);
+    choice->rejection = judge(request, search, &plant, electrical, choice);
 }

@@ -7,7 +7,7 @@ const char *sw_rejection_name(sw_rejection why) {
         [SW_REJECTED_NOT] = "none",          [SW_REJECTED_NO_POWER] = "no_power",
         [SW_REJECTED_GRIP] = "grip",         [SW_REJECTED_CURRENT] = "current_limit",
         [SW_REJECTED_SPEED] = "speed_limit", [SW_REJECTED_START] = "start_by",
-        [SW_REJECTED_VOLTS] = "input_volts"};
+        [SW_REJECTED_VOLTS] = "input_volts", [SW_REJECTED_HEAT] = "winding_heat"};
     return NAMES[why];
 }
 

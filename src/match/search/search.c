@@ -260,7 +260,8 @@ static sw_status run(const sw_search_request *request, sw_search *search, sw_err
 }
 
 sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error) {
-    *search = (sw_search){.rim = isfinite(request->rotor->rim_diameter_mm)};
+    *search = (sw_search){.heat = sw_winding_heat_of(request->motor),
+                          .rim = isfinite(request->rotor->rim_diameter_mm)};
     if (isfinite(request->wheel_mm) && !isfinite(request->rotor->rim_diameter_mm))
         return sw_fail(error, SW_MISMATCH,
                        "a wheel is given, but the rotor has no rim_diameter for it to run on");

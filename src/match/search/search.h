@@ -12,6 +12,7 @@
 #include "src/match/contact/grip.h"
 #include "src/match/deliver/generator.h"
 #include "src/match/drive/shop.h"
+#include "src/match/heat/winding_heat.h"
 #include "src/match/load/load.h"
 #include "src/match/plant.h"
 #include "src/match/rotor/rotor.h"
@@ -58,6 +59,8 @@ typedef enum sw_rejection {
     SW_REJECTED_NO_POWER, /* the current never begins to flow in the winds of this site */
     SW_REJECTED_GRIP,     /* a wheel pressed on as hard as may be slips in usual winds */
     SW_REJECTED_CURRENT,  /* the winding's stated limit is passed in a working wind */
+    SW_REJECTED_HEAT,     /* no limit is stated, and the winding makes more heat than a motor of
+                             its size ever sheds in still air */
     SW_REJECTED_SPEED,    /* the motor's stated speed limit is passed in a working wind */
     SW_REJECTED_START,    /* does not start by itself at the wind that was asked for */
     SW_REJECTED_VOLTS     /* more than the converter bears when it stops drawing */
@@ -77,6 +80,7 @@ typedef struct sw_choice {
     double cut_in_wind;
     double working_rpm;          /* generator, in the working wind */
     double working_winding_amps; /* rms */
+    double working_heat_w;       /* of one machine's copper, as hot as it may be */
     sw_rejection rejection;
 } sw_choice;
 
@@ -112,10 +116,11 @@ typedef struct sw_search {
     size_t electricals;
     sw_electrical electrical[SW_ELECTRICAL_LIMIT];
     size_t choices;
-    sw_choice *choice;   /* owned; best first, reachable and not rejected before the others */
-    bool rim;            /* the rotor has one */
-    bool found;          /* choice[0] is reachable and not rejected */
-    double working_wind; /* hardest wind that grip and heat are worked out for */
+    sw_choice *choice;    /* owned; best first, reachable and not rejected before the others */
+    sw_winding_heat heat; /* what the winding may make */
+    bool rim;             /* the rotor has one */
+    bool found;           /* choice[0] is reachable and not rejected */
+    double working_wind;  /* hardest wind that grip and heat are worked out for */
     double top_wind;
     double top_rpm;           /* of the tables */
     double best_ratio;        /* with any size to be had, same wiring and kind of drive */

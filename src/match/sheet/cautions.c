@@ -109,6 +109,20 @@ static void caution_two_speeds(const sw_match *match, sw_remarks *cautions) {
     }
 }
 
+/* Never that it is safe: an estimate of a housing's cooling is right to a factor of three. */
+static void caution_heat(const sw_match *match, sw_remarks *cautions) {
+    const sw_winding_heat *heat = &match->search.heat;
+    const sw_choice *best = &match->best;
+    if (sw_quantity_known(match->plant.motor->limit_current))
+        return;
+    if (!heat->known)
+        sw_remark_add(cautions, SW_CAUTION_HEAT_UNKNOWN, of(best->working_heat_w, "W"),
+                      of(best->working_wind, "m/s"));
+    else if (best->working_heat_w > heat->low_w)
+        sw_remark_add(cautions, SW_CAUTION_HEAT, of(best->working_heat_w, "W"),
+                      of(heat->middle_w, "W"));
+}
+
 void sw_caution_list(const sw_match_request *request, const sw_match *match, sw_remarks *cautions) {
     bool start_open = sw_remarked(&match->guessed, SW_GUESS_COGGING) ||
                       sw_remarked(&match->guessed, SW_GUESS_DRAG);
@@ -116,6 +130,7 @@ void sw_caution_list(const sw_match_request *request, const sw_match *match, sw_
     caution_volts(request, match, cautions);
     caution_limits(request, match, cautions);
     caution_wheel(match, cautions);
+    caution_heat(match, cautions);
     caution_two_speeds(match, cautions);
     if (start_open && isfinite(match->curve.start_wind))
         sw_remark_add(cautions, SW_CAUTION_START_AT_LEAST, of(match->curve.start_wind, "m/s"),

@@ -93,6 +93,16 @@ static sw_answer within(double value, sw_quantity limit) {
     return value <= limit.value ? SW_YES : SW_NO;
 }
 
+/* An estimate can forbid, never allow. */
+static void weigh_heat(const sw_motor *motor, sw_claim_finding *it) {
+    it->heat = sw_winding_heat_of(motor);
+    it->hot_w = sw_winding_hot_w(
+        &it->heat, it->reached ? it->needed.copper_loss_w : it->delivered.copper_loss_w, 1);
+    if (it->reached && it->winding_bears == SW_NOT_SAID && it->heat.known &&
+        it->hot_w > it->heat.high_w)
+        it->winding_bears = SW_NO;
+}
+
 /* Least wind whose torque on the turning rotor carries generator, drag, drive and bearings. */
 static double least_wind(const sw_claim_request *request, const sw_claim_finding *it) {
     for (double wind_m_s = WIND_STEP; wind_m_s <= TOP_WIND; wind_m_s += WIND_STEP)
@@ -133,9 +143,12 @@ sw_claim_finding sw_claim_check(const sw_claim_request *request) {
     it.kept = it.delivered_known && !it.at_most &&
               sw_claim_power_w(&it.delivered) >= KEPT_SHARE * request->claim.power_w;
     find_needed(request, &it);
+    it.current_stated = sw_quantity_known(request->motor->limit_current);
+    if (it.reached)
+        it.winding_bears = within(it.needed.phase_current_rms_a, request->motor->limit_current);
+    weigh_heat(request->motor, &it);
     if (!it.reached)
         return it;
-    it.winding_bears = within(it.needed.phase_current_rms_a, request->motor->limit_current);
     it.speed_borne = within(it.needed.speed_rpm, request->motor->limit_speed);
     if (request->plant != NULL)
         drive_it(request, &it);

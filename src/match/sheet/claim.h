@@ -10,6 +10,7 @@
 #include "shared/quantity.h"
 #include "shared/status.h"
 #include "src/match/deliver/deliver.h"
+#include "src/match/heat/winding_heat.h"
 #include "src/match/plant.h"
 #include "src/match/site/site.h"
 
@@ -42,7 +43,12 @@ typedef struct sw_claim_finding {
     bool reached;                 /* some speed gives the claimed watts */
     double tried_rpm;             /* up to which speed that was looked for */
     sw_operating_point needed;    /* where they are given */
-    sw_answer winding_bears;      /* against the motor's stated limit of current */
+    sw_answer winding_bears;      /* against the motor's stated limit of current; without one, no
+                                     when it makes more heat than such a motor ever sheds */
+    bool current_stated;          /* the motor has such a limit */
+    sw_winding_heat heat;         /* what the motor sheds */
+    double hot_w;                 /* the winding's heat there, else at the claimed speed,
+                                     as hot as it may be */
     sw_answer speed_borne;        /* against its stated limit of speed */
     bool driven;                  /* a drive is known: the rest is filled */
     double rotor_rad_s;

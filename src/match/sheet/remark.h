@@ -14,6 +14,7 @@ typedef enum sw_remark_code {
     SW_REASON_NO_CURRENT,    /* first: speed it needs, second: speed it reaches */
     SW_REASON_GRIP,          /* first: contact force it would need */
     SW_REASON_CURRENT_LIMIT, /* first: winding current, second: limit */
+    SW_REASON_HEAT,          /* first: heat in the winding, second: most that it sheds */
     SW_REASON_SPEED_LIMIT,   /* first: speed, second: limit */
     SW_REASON_START_BY,      /* first: start wind of the best, second: the wind asked for */
     SW_REASON_START_COSTS,   /* first: energy of what was left out for starting later, second: its
@@ -71,6 +72,8 @@ typedef enum sw_remark_code {
     SW_CAUTION_ARM_BITES,      /* first: contact force when the motor jams, second: what is borne */
     SW_CAUTION_INSIDE,         /* the wheel is too large to run inside; first: wheel */
     SW_CAUTION_MOTOR_BEARING,  /* first: its load, second: years it lasts */
+    SW_CAUTION_HEAT_UNKNOWN,   /* first: heat in the hardest usual wind, second: that wind */
+    SW_CAUTION_HEAT,           /* first: the same heat, second: likeliest that the motor sheds */
     SW_CAUTION_TWO_SPEEDS,     /* first: wind at which start and running differ */
     SW_CAUTION_START_AT_LEAST, /* cogging or drag not measured: first: start wind */
     SW_CAUTION_STRUCTURE,

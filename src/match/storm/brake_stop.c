@@ -7,6 +7,7 @@
 #include "src/match/storm/brake_stop.h"
 
 #include "shared/constants.h"
+#include "src/match/heat/winding_heat.h"
 
 #include <math.h>
 
@@ -35,8 +36,11 @@ double sw_rotor_inertia_or_guess(const sw_rotor *rotor, bool *guessed) {
 }
 
 double sw_motor_copper_or_guess(const sw_motor *motor, double motor_kg, bool *guessed) {
+    double weight_kg = sw_motor_weight_kg(motor);
     *guessed = !sw_quantity_known(motor->copper_mass);
-    return *guessed ? COPPER_SHARE * motor_kg : motor->copper_mass.value;
+    if (!*guessed)
+        return motor->copper_mass.value;
+    return COPPER_SHARE * (isnan(weight_kg) ? motor_kg : weight_kg);
 }
 
 double sw_brake_resistor_ohm(const sw_brake *brake, double speed_rpm) {

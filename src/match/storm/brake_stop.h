@@ -32,7 +32,7 @@ sw_brake_stop sw_brake_stop_of(const sw_brake_stop_request *request);
 /* Inertia of a rotor: stated, from its vanes' mass and arm, or guessed from its swept area. */
 double sw_rotor_inertia_or_guess(const sw_rotor *rotor, bool *guessed);
 
-/* Copper of a motor: stated, or a share of the motor's mass. */
+/* Copper of a motor: stated, or a share of its mass: stated, of its size, or motor_kg. */
 double sw_motor_copper_or_guess(const sw_motor *motor, double motor_kg, bool *guessed);
 
 /* Resistance in each wire (star) with which the brake's torque peaks at this speed; 0 when the

@@ -60,13 +60,19 @@ static void fill_hot(const sw_seasons_request *request, double percent_per_k, sw
     seasons->hot_cut_in_rpm = sw_generator_cut_in_rpm(hot.generator) / hot.constant_factor;
 }
 
+/* Of unknown magnets as of the most usual ones, which lose most. */
+static const char *magnets_of(const sw_seasons_request *request) {
+    const char *name = sw_magnet_kind_name(request->plant->motor->magnet_kind);
+    return name != NULL ? name : "ferrite";
+}
+
 sw_status sw_seasons_of(const sw_seasons_request *request, sw_seasons *seasons, sw_error *error) {
     sw_table table;
     sw_node row;
     double coefficient = 0;
     *seasons = (sw_seasons){0};
     sw_status status =
-        sw_table_find(request->reference_dir, "magnets", "ferrite", &table, &row, error);
+        sw_table_find(request->reference_dir, "magnets", magnets_of(request), &table, &row, error);
     if (status != SW_OK)
         return status;
     status = sw_row_number(&row, "coefficient", &coefficient, error);

@@ -14,9 +14,9 @@ typedef struct sw_seasons {
     double month_wh_day[SW_SITE_MONTHS];  /* at the rails, started from rest */
     double usable_wh_day[SW_SITE_MONTHS]; /* after battery, cable, converter, standby; may be 0 */
     int leanest;                          /* month with the least to use, 0 = January */
-    double hot_degc;                      /* of the magnets, ferrite */
-    double hot_emf;                       /* EMF over that at 20 degC */
-    double hot_kwh;                       /* a year, started */
+    double hot_degc; /* of the magnets; ferrite where nobody said what they are */
+    double hot_emf;  /* EMF over that at 20 degC */
+    double hot_kwh;  /* a year, started */
     double hot_cut_in_rpm;
 } sw_seasons;
 

@@ -241,6 +241,24 @@ static void a_motor_s_constant_is_as_good_as_its_speed(void **state) {
     }
 }
 
+static void a_motor_s_size_is_kept(void **state) {
+    sw_ask_answers answers;
+    sw_motor motor;
+    sw_error error;
+    sw_ask_init(&answers);
+    reply(state, &SW_ASK_MOTOR, &answers, "magnet_kind", "alnico");
+    reply(state, &SW_ASK_MOTOR, &answers, "diameter", "10 in");
+    reply(state, &SW_ASK_MOTOR, &answers, "length", "60 mm");
+    reply(state, &SW_ASK_MOTOR, &answers, "mass", "?");
+    cJSON *document = document_of(state, &SW_ASK_MOTOR, &answers);
+    assert_ok(sw_motor_parse(document, "motor", *state, &motor, &error), &error);
+    assert_int_equal(motor.magnet_kind, SW_MAGNET_ALNICO);
+    assert_close(motor.diameter.value, 254, 1e-9);
+    assert_close(motor.length.value, 60, 1e-9);
+    assert_false(sw_quantity_known(motor.mass));
+    cJSON_Delete(document);
+}
+
 static void test_leads_are_taken_off(void **state) {
     sw_ask_answers answers;
     sw_ask_init(&answers);
@@ -314,6 +332,7 @@ int main(void) {
         cmocka_unit_test(a_site_carries_the_guess_to_the_hub),
         cmocka_unit_test(a_battery_gets_its_resistance_from_kind_and_size),
         cmocka_unit_test(a_motor_s_constant_is_as_good_as_its_speed),
+        cmocka_unit_test(a_motor_s_size_is_kept),
         cmocka_unit_test(test_leads_are_taken_off),
         cmocka_unit_test(surface_is_no_swept_area),
     };

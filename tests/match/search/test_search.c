@@ -321,7 +321,38 @@ static void limits_are_kept(void **state) {
     scene_tear_down(&it.scene);
 }
 
-/* 9 teeth: 37.13 mm, 48 teeth: 194.18 mm; p / sin(pi / z), p = 12.7 mm (bicycle chain). */
+/* Without a stated current the size of the motor limits its heat; nothing is ruled out when no size
+ * is known, and a stated current goes first. */
+static void heat_is_a_limit_by_size(void **state) {
+    bench it;
+    sw_search search;
+    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    run(&it, &search);
+    double most_w = 0;
+    for (size_t i = 0; i < search.choices; i++) {
+        assert_int_not_equal(search.choice[i].rejection, SW_REJECTED_HEAT);
+        most_w = fmax(most_w, search.choice[i].working_heat_w);
+    }
+    sw_search_free(&search);
+    it.scene.motor.mass = sw_quantity_of(0.3, NAN, "kg");
+    run(&it, &search);
+    assert_true(search.heat.known && search.heat.high_w < most_w);
+    size_t hot = 0;
+    for (size_t i = 0; i < search.choices; i++) {
+        hot += search.choice[i].rejection == SW_REJECTED_HEAT;
+        if (search.choice[i].rejection == SW_REJECTED_NOT)
+            assert_true(search.choice[i].working_heat_w <= search.heat.high_w);
+    }
+    assert_true(hot > 0);
+    sw_search_free(&search);
+    it.scene.motor.limit_current = sw_quantity_of(100, NAN, "A");
+    run(&it, &search);
+    for (size_t i = 0; i < search.choices; i++)
+        assert_int_not_equal(search.choice[i].rejection, SW_REJECTED_HEAT);
+    sw_search_free(&search);
+    scene_tear_down(&it.scene);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(best_is_not_beaten),
@@ -337,6 +368,7 @@ int main(void) {
         cmocka_unit_test(the_best_ratio_is_not_a_lesser_hump),
         cmocka_unit_test(brushes_get_a_blocking_diode),
         cmocka_unit_test(limits_are_kept),
+        cmocka_unit_test(heat_is_a_limit_by_size),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
 }

@@ -86,6 +86,31 @@ static void reactance_can_forbid_a_claim(void **state) {
     sw_site_free(&site);
 }
 
+/* 53 W at 20 degC and 66 W hot: a thumb-sized motor (3 cm) sheds a few watts at best; a drum as
+ * wide as a bucket may bear it, which is never said for certain; a stated limit goes first. */
+static void heat_forbids_and_never_allows(void **state) {
+    sw_motor motor = scene_motor(*state, SCENE_BRUSHED);
+    sw_load load = scene_load(*state, SCENE_LOAD);
+    sw_deliver_load seen = sw_load_electrical(&load);
+    sw_claim_request request = {
+        .claim = {100, 600}, .motor = &motor, .wiring = sw_wiring_default(&motor), .load = &seen};
+    request.wiring.rectifier = SW_RECTIFIER_BLOCKING_DIODE;
+    sw_claim_finding found = sw_claim_check(&request);
+    assert_true(found.reached && !found.heat.known);
+    assert_int_equal(found.winding_bears, SW_NOT_SAID);
+    assert_close(found.hot_w, found.needed.copper_loss_w * (1 + 0.00393 * 60), 1e-9);
+    motor.diameter = sw_quantity_of(30, NAN, "mm");
+    motor.length = sw_quantity_of(30, NAN, "mm");
+    assert_int_equal(sw_claim_check(&request).winding_bears, SW_NO);
+    motor.diameter = motor.length = sw_quantity_of(300, NAN, "mm");
+    found = sw_claim_check(&request);
+    assert_true(found.hot_w < found.heat.high_w);
+    assert_int_equal(found.winding_bears, SW_NOT_SAID);
+    motor.limit_current = sw_quantity_of(20, NAN, "A");
+    motor.diameter = motor.length = sw_quantity_of(30, NAN, "mm");
+    assert_int_equal(sw_claim_check(&request).winding_bears, SW_YES);
+}
+
 /* The wind found is the least one: it carries the torque, a little less does not; and a match
  * takes the claim along. */
 static void a_match_says_which_wind_it_takes(void **state) {
@@ -132,6 +157,7 @@ int main(void) {
         cmocka_unit_test(claims_are_read),
         cmocka_unit_test(a_brushed_claim_by_hand),
         cmocka_unit_test(reactance_can_forbid_a_claim),
+        cmocka_unit_test(heat_forbids_and_never_allows),
         cmocka_unit_test(a_match_says_which_wind_it_takes),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
