@@ -324,10 +324,10 @@ static void limits_are_kept(void **state) {
 /* Without a stated current the size of the motor limits its heat; nothing is ruled out when no size
  * is known, and a stated current goes first. */
 static void heat_is_a_limit_by_size(void **state) {
-    bench it;
+    search_bench it;
     sw_search search;
-    set_up(*state, SCENE_DRUM, SCENE_RING, &it);
-    run(&it, &search);
+    search_set_up(*state, SCENE_DRUM, SCENE_RING, &it);
+    search_run(&it, &search);
     double most_w = 0;
     for (size_t i = 0; i < search.choices; i++) {
         assert_int_not_equal(search.choice[i].rejection, SW_REJECTED_HEAT);
@@ -335,7 +335,7 @@ static void heat_is_a_limit_by_size(void **state) {
     }
     sw_search_free(&search);
     it.scene.motor.mass = sw_quantity_of(0.3, NAN, "kg");
-    run(&it, &search);
+    search_run(&it, &search);
     assert_true(search.heat.known && search.heat.high_w < most_w);
     size_t hot = 0;
     for (size_t i = 0; i < search.choices; i++) {
@@ -346,7 +346,7 @@ static void heat_is_a_limit_by_size(void **state) {
     assert_true(hot > 0);
     sw_search_free(&search);
     it.scene.motor.limit_current = sw_quantity_of(100, NAN, "A");
-    run(&it, &search);
+    search_run(&it, &search);
     for (size_t i = 0; i < search.choices; i++)
         assert_int_not_equal(search.choice[i].rejection, SW_REJECTED_HEAT);
     sw_search_free(&search);
