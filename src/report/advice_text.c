@@ -185,8 +185,7 @@ static void say_wiring(const sw_match *match, sw_text *text) {
                     ceil(sheet->diode_inverse_v / 10) * 10,
                     sw_say_value(false, fmax(sheet->diode_current_a, 0.1), "A").text);
     if (match->full && sheet->diode_inverse_v > SOLD_V)
-        sw_text_add(&line, " (few are sold for so many volts, which a storm makes with the load "
-                           "lost: uncouple the motor before it)");
+        sw_text_add(&line, " (hardly sold: uncouple the motor before a storm)");
     sw_text_paragraph(text, 4, BULLET ".", sw_text_string(&line));
     sw_text_carry(&line, text);
 }
@@ -269,7 +268,7 @@ static void say_cut_in(const sw_match *match, bool us, sw_text *text) {
 }
 
 static void say_watts(const sw_match *match, bool us, sw_text *text) {
-    static const double WINDS[] = {4, 6, 8, 12};
+    static const double WINDS[] = {5, 8, 12};
     char number[24];
     sw_text line = {0};
     for (size_t i = 0; i < sizeof WINDS / sizeof *WINDS; i++) {

@@ -87,6 +87,11 @@ static void say_alternative(const sw_match *match, const sw_alternative *it, boo
     sw_said said = sw_say_value(false, energy, "kWh");
     say_what(match, it, what, sizeof what);
     sw_gear_say(us, &it->choice, gear, sizeof gear);
+    if (energy < SW_LEAST_KWH) {
+        sw_text_paragraph(text, 4, "  - %s%s: next to nothing%s", what, gear,
+                          REJECTED[it->choice.rejection].behind);
+        return;
+    }
     say_difference(energy, recommended_kwh(match), difference, sizeof difference);
     sw_text_paragraph(text, 4, "  - %s%s: about %s a year%s%s", what, gear, said.text, difference,
                       REJECTED[it->choice.rejection].behind);

@@ -106,9 +106,9 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                           "use a larger battery or a dump load.",
     [SW_CAUTION_SLIPS] = "The spring is set for winds up to {1} in the wet; above, the wheel may "
                          "slip and wear: lift it off or tie the rotor down.",
-    [SW_CAUTION_HOPS] = "From {1} of the rotor on (it turns so fast at {2} with the load lost) the "
-                        "rim throws the wheel off at each turn: true the rim, take weight off "
-                        "the arm, or lift the wheel off before such a wind.",
+    [SW_CAUTION_HOPS] =
+        "From {1} of the rotor on (a wind of {2} with the load lost) the rim throws the wheel off "
+        "at each turn: true the rim, lighten the arm, or lift the wheel off before it.",
     [SW_CAUTION_BOUNCE] = "Motor, spring and tyre swing by themselves at {1} of the rotor: if it "
                           "chatters there, a rubber bush or a bit of friction at the pivot calms "
                           "it.",
@@ -192,9 +192,8 @@ static sw_said say(bool us, sw_quantity quantity) {
 
 /* A first value that small, or none, is not said as a number. */
 static const char *sentence_of(const sw_remark *remark) {
-    static const double LEAST_KWH = 0.05;
     static const double LEAST_PERCENT = 1;
-    if (remark->code == SW_REASON_LITTLE_ENERGY && remark->first.value < LEAST_KWH)
+    if (remark->code == SW_REASON_LITTLE_ENERGY && remark->first.value < SW_LEAST_KWH)
         return "It gives next to nothing in a year; from {2} on it is worth it (see --worth).";
     if (remark->code == SW_REASON_POOR_SHARE && remark->first.value < LEAST_PERCENT)
         return "Hardly anything of what this rotor could give at its best reaches the wires; a "
@@ -245,7 +244,7 @@ void sw_remarks_text(const char *title, const sw_remarks *remarks, bool us, sw_t
 }
 
 void sw_remarks_topics(const sw_remarks *remarks, sw_text *line) {
-    enum { TOLD = 5 };
+    enum { TOLD = 4 };
     size_t told = remarks->count > TOLD + 1 ? TOLD : remarks->count;
     for (size_t i = 0; i < told; i++) {
         const char *sentence = SENTENCES[remarks->item[i].code];

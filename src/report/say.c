@@ -7,8 +7,10 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Less a year is nothing. */
-static const double LEAST_KWH = 0.05;
+const double SW_LEAST_KWH = 0.05;
+
+/* A smaller share is none. */
+static const double LEAST_PERCENT = 0.05;
 
 typedef struct us_row {
     const char *unit;
@@ -34,9 +36,10 @@ static const us_row *us_row_of(bool us, const char *unit) {
     return NULL;
 }
 
-/* Places behind the point that leave so many figures of a value; below zero for tens, hundreds. */
+/* Places behind the point that leave so many figures of a value, four at most: nothing here is
+ * known finer; below zero for tens, hundreds. */
 static int places_of(double value, int figures) {
-    enum { MOST = 9 };
+    enum { MOST = 4 };
     if (!(fabs(value) > 0))
         return 0;
     int places = figures - 1 - (int)floor(log10(fabs(value)) + 1e-9);
@@ -67,7 +70,9 @@ static void strip_zeros(char *number) {
 
 /* A number rounded to so many places, without zeros at its end unless they are kept. */
 static void number_of(double value, int places, bool keep_zeros, char *out, size_t room) {
-    snprintf(out, room, "%.*f", places > 0 ? places : 0, rounded(value, places));
+    double round_value = rounded(value, places);
+    /* no "-0" */
+    snprintf(out, room, "%.*f", places > 0 ? places : 0, fabs(round_value) > 0 ? round_value : 0);
     if (!keep_zeros)
         strip_zeros(out);
 }
@@ -105,7 +110,10 @@ sw_said sw_say(bool us, sw_quantity quantity) {
         snprintf(said.text, sizeof said.text, "%s", isinf(quantity.value) ? "never" : "not known");
         return said;
     }
-    if (strcmp(quantity.unit, "kWh") == 0 && fabs(quantity.value) < LEAST_KWH)
+    bool energy = strcmp(quantity.unit, "kWh") == 0;
+    bool share = strcmp(quantity.unit, "%") == 0;
+    if ((energy && fabs(quantity.value) < SW_LEAST_KWH) ||
+        (share && fabs(quantity.value) < LEAST_PERCENT))
         quantity.value = 0;
     const us_row *row = us_row_of(us, quantity.unit);
     const char *shown = row != NULL ? row->shown : sw_unit_row_of(quantity.unit)->shown;
@@ -163,9 +171,9 @@ sw_said sw_say_energy_range(double low_kwh, double high_kwh) {
     sw_said said;
     char from[24];
     char to[24];
-    double low = low_kwh < LEAST_KWH ? 0 : low_kwh;
-    if (high_kwh < LEAST_KWH) {
-        snprintf(said.text, sizeof said.text, "less than %g kWh", LEAST_KWH);
+    double low = low_kwh < SW_LEAST_KWH ? 0 : low_kwh;
+    if (high_kwh < SW_LEAST_KWH) {
+        snprintf(said.text, sizeof said.text, "less than %g kWh", SW_LEAST_KWH);
         return said;
     }
     number_of(low, places_of(low, FIGURES), false, from, sizeof from);

@@ -24,6 +24,9 @@ sw_said sw_say_size(bool us, double millimetre);
 /* A force as a hanging scale shows it: "3.1 kg" or "6.8 lb". */
 sw_said sw_say_scale(bool us, double newton);
 
+/* Less a year is nothing. */
+extern const double SW_LEAST_KWH;
+
 /* "60 to 140 kWh", "0 to 7.1 kWh": both ends to two figures, one number when they are alike. */
 sw_said sw_say_energy_range(double low_kwh, double high_kwh);
 

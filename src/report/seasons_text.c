@@ -10,10 +10,10 @@ static const char *const MONTHS[SW_SITE_MONTHS] = {"January",   "February", "Mar
                                                    "May",       "June",     "July",     "August",
                                                    "September", "October",  "November", "December"};
 
-/* To two figures, as all energies. */
+/* To two figures, as all energies; a watt-hour's parts are nothing. */
 static sw_said watt_hours(double value) {
     sw_said said;
-    sw_words_number(value, 2, said.text, sizeof said.text);
+    sw_words_number(value < 1 ? 0 : value, 2, said.text, sizeof said.text);
     return said;
 }
 

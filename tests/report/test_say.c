@@ -47,6 +47,9 @@ static void a_number_has_three_figures_at_most(void **state) {
         {1234567, NAN, "W", "1230000 W"},
         {INFINITY, NAN, "m/s", "never"},
         {NAN, NAN, "m/s", "not known"},
+        {1.1e-8, NAN, "%", "0 %"},
+        {-1e-9, NAN, "W", "0 W"},
+        {0.00001234, NAN, "A", "0 A"},
     };
     for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++)
         assert_string_equal(
