@@ -36,9 +36,9 @@ static const char *const ASKING[] = {"--probe",
                                      NULL};
 /* What is better answered with it. */
 static const char *const BETTER[] = {"--magnets", "--detents", "--slots", NULL};
-/* How to answer, nothing about the motor. */
-static const char *const MANNERS[] = {"--into",  "--output", "--force",   "--json", "--details",
-                                      "--units", "--budget", "--explain", NULL};
+/* How to answer, nothing new about the motor. */
+static const char *const MANNERS[] = {"--probe",   "--into",  "--output", "--force",   "--json",
+                                      "--details", "--units", "--budget", "--explain", NULL};
 
 static const char *first_given(const sw_arguments *arguments, const char *const *list) {
     for (size_t i = 0; list[i] != NULL; i++)
@@ -103,10 +103,7 @@ static const char *describes_anew(const sw_arguments *given, const sw_sources *s
 static bool asks_anything(const sw_arguments *given) {
     for (size_t i = 0; i < given->given; i++) {
         const char *name = given->option[i].option->name;
-        bool manner = strcmp(name, "--probe") == 0;
-        for (size_t k = 0; MANNERS[k] != NULL; k++)
-            manner = manner || strcmp(name, MANNERS[k]) == 0;
-        if (!manner && !sw_source_word_describes(name))
+        if (!sw_word_among(name, MANNERS) && !sw_source_word_describes(name))
             return true;
     }
     return false;

@@ -12,7 +12,7 @@ static const char *const HARMLESS[] = {"--probe", "--coast", NULL};
 static const char *const COUNTS[] = {"--magnets", "--detents", NULL};
 static const char *const METER[] = {"--resistance", "--test-leads", "--at", NULL};
 
-static bool is_among(const char *name, const char *const *list) {
+bool sw_word_among(const char *name, const char *const *list) {
     for (size_t i = 0; list[i] != NULL; i++)
         if (strcmp(list[i], name) == 0)
             return true;
@@ -20,7 +20,7 @@ static bool is_among(const char *name, const char *const *list) {
 }
 
 bool sw_source_word_describes(const char *option) {
-    return is_among(option, DESCRIBING) && !is_among(option, HARMLESS);
+    return sw_word_among(option, DESCRIBING) && !sw_word_among(option, HARMLESS);
 }
 
 void sw_cli_add_word(const char *word, sw_text *text) {
@@ -159,7 +159,7 @@ static void add_remembered(sw_told *told, const char *remembered, const char *co
             remembered = next_line(remembered, value);
         bool given = sw_argument_given(&told->call, name);
         const char *kept = NULL;
-        if (!given && is_among(name, wanted) && told->call.given < SW_ARGUMENT_LIMIT)
+        if (!given && sw_word_among(name, wanted) && told->call.given < SW_ARGUMENT_LIMIT)
             kept = keep(told, value);
         if (kept != NULL)
             told->call.option[told->call.given++] = (sw_given){option, kept};
@@ -183,7 +183,7 @@ void sw_told_drop_counts(sw_told *told, const sw_sources *sources) {
     sw_arguments *call = &told->call;
     for (size_t i = 0; i < call->given; i++) {
         const sw_given *given = &call->option[i];
-        if (!is_among(given->option->name, COUNTS) ||
+        if (!sw_word_among(given->option->name, COUNTS) ||
             !sw_sources_tell(sources, given->option->name, given->value))
             call->option[kept++] = *given;
     }

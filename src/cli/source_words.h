@@ -4,6 +4,9 @@
 
 #include "src/cli/measure_sources.h"
 
+/* Is it in the list (NULL at its end)? */
+bool sw_word_among(const char *name, const char *const *list);
+
 /* Does an option say of a recording what its volts, hertz and pole pairs rest on? */
 bool sw_source_word_describes(const char *option);
 

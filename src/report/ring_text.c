@@ -46,11 +46,12 @@ void sw_ring_row(const sw_motor *motor, sw_text *text) {
         high = fmax(high, ring->strength[i]);
     }
     double noise = largest_noise(ring);
+    int decimals = 200 * noise < 0.095 ? 2 : 1;
     if (high - low < 4 * noise)
         snprintf(line, sizeof line, "no difference seen beyond the noise of %.2g %%", 200 * noise);
     else
-        snprintf(line, sizeof line, "poles from %.1f to %.1f %% of the mean, \u00b1 %.2g %%",
-                 100 * low, 100 * high, 200 * noise);
+        snprintf(line, sizeof line, "poles from %.*f to %.*f %% of the mean, \u00b1 %.*f %%",
+                 decimals, 100 * low, decimals, 100 * high, decimals, 200 * noise);
     sw_words_text_row(text, "Magnets, at the wires", line);
     say_seen(motor, text);
 }
@@ -79,11 +80,11 @@ void sw_ring_table(const sw_motor *motor, sw_text *text) {
                           "  The pattern comes %d times a turn, as the coils do: each pole shown "
                           "is the mean of %d magnets.",
                           ring->repeats, ring->repeats);
-    sw_text_add(text, "  pole  %-*s  strength         placement (electrical)\n", BAR_ROOM, "");
+    sw_text_add(text, "  pole  %-*s  strength          placement (electrical)\n", BAR_ROOM, "");
     for (int i = 0; i < ring->poles; i++) {
         char drawn[BAR_ROOM + 1];
         bar(ring->strength[i], drawn);
-        sw_text_add(text, "  %4d  %s  %.3f \u00b1 %.4f  %+5.1f \u00b1 %.1f\u00b0\n", i + 1, drawn,
+        sw_text_add(text, "  %4d  %s  %.4f \u00b1 %.4f  %+6.2f \u00b1 %.2f\u00b0\n", i + 1, drawn,
                     ring->strength[i], 2 * ring->strength_u[i], ring->placement_deg[i],
                     2 * ring->placement_u_deg[i]);
     }

@@ -43,6 +43,16 @@ static void fill_words(sw_motor *motor) {
     sw_motor_warn(motor, SW_WARN_SPEED_DOUBTFUL, "the drill's plate says otherwise");
 }
 
+static void fill_sources(sw_sources *sources) {
+    static const sw_source TWO[] = {
+        {"drum, the first.wav", "528a7bace2a440ba", 1, SW_USED_OPEN | SW_USED_RUN_DOWN,
+         "--about\n300 rpm\n--level-untrusted\n"},
+        {"", "", 1, SW_USED_BY_HAND, "--magnets\n48\n"},
+    };
+    memcpy(sources->source, TWO, sizeof TWO);
+    sources->count = 2;
+}
+
 static void fill_poles(sw_pole_pairs *poles) {
     *poles = (sw_pole_pairs){.value = 24, .probability = 0.99 / 3 * 3.01, .candidates = 2};
     poles->candidate[0] = (sw_pole_candidate){24, 0.99 / 3 * 3.01};
@@ -165,6 +175,14 @@ static void assert_same_rest(const sw_motor *found, const sw_motor *expected) {
                      expected->pole_pairs.candidate[i].probability, 0);
     assert_int_equal(found->pole_pairs.evidences, expected->pole_pairs.evidences);
     assert_string_equal(found->pole_pairs.evidence[1], expected->pole_pairs.evidence[1]);
+    assert_int_equal(found->sources.count, expected->sources.count);
+    for (size_t i = 0; i < found->sources.count; i++) {
+        const sw_source *source = &found->sources.source[i];
+        assert_string_equal(source->name, expected->sources.source[i].name);
+        assert_string_equal(source->content, expected->sources.source[i].content);
+        assert_string_equal(source->told, expected->sources.source[i].told);
+        assert_int_equal(source->used_as, expected->sources.source[i].used_as);
+    }
     assert_int_equal(found->warnings, expected->warnings);
     for (size_t i = 0; i < found->warnings; i++) {
         assert_int_equal(found->warning[i].code, expected->warning[i].code);
@@ -180,6 +198,7 @@ static void a_full_record_comes_back_bit_by_bit(void **state) {
         sw_motor_init(&motor);
         fill_words(&motor);
         fill_poles(&motor.pole_pairs);
+        fill_sources(&motor.sources);
         fill_numbers(&motor);
         motor.harmonics_of_phase = of_phase == 1;
         sw_motor_derive(&motor);
@@ -278,6 +297,12 @@ static void a_bad_motor_is_refused_by_its_key(void **state) {
         {"\"drag_torque\": {\"cubic\": 1}", SW_UNKNOWN_KEY, "cubic"},
         {"\"warnings\": [{\"code\": \"smoky\"}]", SW_VALUE, "warnings[0].code"},
         {"\"limits\": {\"speed\": \"5 Hz\"}", SW_UNIT, "limits.speed"},
+        {"\"sources\": [{\"name\": \"a.wav\"}]", SW_MISSING_KEY, "used_as"},
+        {"\"sources\": [{\"used_as\": [\"shut\"]}]", SW_VALUE, "found \"shut\", expected open"},
+        {"\"sources\": [{\"used_as\": [3]}]", SW_FORMAT, "sources[0].used_as[0]"},
+        {"\"sources\": [{\"used_as\": [], \"content\": \"abc\"}]", SW_VALUE, "16 hexadecimal"},
+        {"\"sources\": [{\"used_as\": [], \"told\": [\"a\\nb\"]}]", SW_VALUE, "line break"},
+        {"\"sources\": [{\"used_as\": [], \"part\": 0}]", SW_VALUE, "sources[0].part"},
         {"\"temperature\": \"-300 degC\"", SW_VALUE, "temperature"},
         {"\"pole_pairs\": {\"candidates\": [" NINE("{\"value\": 7}") "]}", SW_VALUE,
          "pole_pairs.candidates: found 9 entries, expected at most 8"},

@@ -152,12 +152,36 @@ static void printing_shows_the_digits_that_u_justifies(void **state) {
     assert_string_equal(text, "not known");
 }
 
+static void two_figures_of_u_and_no_more(void **state) {
+    (void)state;
+    static const struct {
+        double value, u;
+        const char *unit, *said;
+    } ROWS[] = {
+        {1234.4, 173, "rpm", "1230 \u00b1 350 rpm"},
+        {12.3456, 0.0499, "V", "12.35 \u00b1 0.10 V"}, /* not 0.100 */
+        {12.5, 0, "V", "12.5 V"},
+        {12.5, 1e-12, "V", "12.5 V"}, /* not 12.500000000 +- 0.000000000 */
+        {2.5e-6, 6e-8, "N m s2/rad2", "(2.50 \u00b1 0.12)e-6 N m s\u00b2/rad\u00b2"},
+        {1.234e-9, NAN, "N m s2/rad2", "1.23e-09 N m s\u00b2/rad\u00b2"},
+        {137.8733, 0.00375, "Hz", "137.8733 \u00b1 0.0075 Hz"},
+        {0, 0.02, "A", "0.000 \u00b1 0.040 A"},
+    };
+    for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
+        char text[64];
+        sw_quantity_print(sw_quantity_of(ROWS[i].value, ROWS[i].u, ROWS[i].unit), text,
+                          sizeof text);
+        assert_string_equal(text, ROWS[i].said);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(readings_in_every_spelling),
         cmocka_unit_test(what_cannot_be_read_is_refused),
         cmocka_unit_test(plus_minus_is_a_95_percent_half_width),
         cmocka_unit_test(printing_shows_the_digits_that_u_justifies),
+        cmocka_unit_test(two_figures_of_u_and_no_more),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
 }
