@@ -18,6 +18,7 @@ typedef struct sw_part {
     size_t missing;
 } sw_part;
 
+/* Recording number `index` of the request; the caller frees the part, also after an error. */
 sw_status sw_part_open(sw_part *part, const sw_recording_request *request, size_t index,
                        sw_error *error);
 

@@ -39,6 +39,7 @@ typedef struct sw_readings {
 const char *sw_meter_name(sw_meter meter);
 sw_status sw_meter_find(const char *name, sw_meter *meter, sw_error *error);
 
+/* What readings owns; it is empty afterwards. */
 void sw_readings_free(sw_readings *readings);
 
 #endif

@@ -20,6 +20,7 @@ typedef struct sw_tap_series {
     size_t stretches;
 } sw_tap_series;
 
+/* The stretches of the groups, copied; rate_hz > 0. The caller frees. SW_MEMORY. */
 sw_status sw_tap_series_new(const double *samples, size_t count, double rate_hz,
                             const sw_tap_group *groups, size_t found, sw_tap_series *series,
                             sw_error *error);

@@ -34,6 +34,7 @@ typedef struct sw_recording_log {
     sw_capture_event event[SW_LOG_EVENT_LIMIT];
 } sw_recording_log;
 
+/* Count an event, and keep it while there is room. */
 void sw_recording_log_add(sw_recording_log *log, const sw_capture_event *event);
 
 /* Samples that were lost behind the last recorded frame are no loss of the recording. */
@@ -46,6 +47,7 @@ bool sw_recording_log_wrong_rate(const sw_recording_log *log);
 /* "rec.wav" -> "rec.wav.json"; SW_USAGE when the path is too long. */
 sw_status sw_recording_log_path(const char *recording, char *out, size_t room, sw_error *error);
 
+/* The document beside the recording (the caller deletes it; NULL = no memory), and from it. */
 cJSON *sw_recording_log_to_json(const sw_recording_log *log, const char *recording);
 sw_status sw_recording_log_read(const sw_node *top, sw_recording_log *log, sw_error *error);
 

@@ -23,6 +23,7 @@ typedef struct sw_input_list {
     size_t count;    /* 0 is no error */
 } sw_input_list;
 
+/* The inputs there are now; the caller frees. SW_DEVICE when the sound system does not answer. */
 sw_status sw_inputs_list(sw_input_list *list, sw_error *error);
 void sw_inputs_free(sw_input_list *list);
 

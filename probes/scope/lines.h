@@ -18,6 +18,7 @@ typedef struct sw_line {
 
 typedef struct sw_lines sw_lines;
 
+/* The source stays the caller's and must outlive the lines. SW_MEMORY. */
 sw_status sw_lines_open(sw_source *source, sw_lines **lines, sw_error *error);
 void sw_lines_close(sw_lines *lines);
 void sw_lines_rewind(sw_lines *lines);

@@ -108,6 +108,8 @@ typedef struct sw_match {
     sw_build_sheet sheet;
 } sw_match;
 
+/* The whole verdict. What the request points to must outlive the match; the caller frees. Fails on
+ * missing tables and SW_MEMORY: a motor that will not do is a verdict, no error. */
 sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_error *error);
 void sw_match_free(sw_match *match);
 

@@ -30,6 +30,7 @@ typedef struct sw_plant {
     sw_track track;
 } sw_plant;
 
+/* All but the drive is borrowed; density in kg/m3. */
 sw_plant sw_plant_of(const sw_rotor *rotor, const sw_motor *motor, const sw_generator *generator,
                      sw_drive drive, double density);
 

@@ -5,77 +5,51 @@
 
 #include <stdio.h>
 
+/* Words before and behind the reason's first value; behind NULL: no value is told. */
+static const struct {
+    sw_remark_code code;
+    const char *before;
+    const char *behind;
+} SAID[] = {
+    {SW_REASON_NO_MAGNETS, "cannot generate, no magnets turn in it", NULL},
+    {SW_REASON_NO_CURRENT, "needs ", " to charge, more than any drive here gives"},
+    {SW_REASON_STARTS_LATE, "too stiff to start, moves only from ", " on"},
+    {SW_REASON_NEEDS_PUSH, "too stiff to start by itself; pushed, it charges from ", " on"},
+    {SW_REASON_START_BY, "too stiff to start at the wind asked for, needs ", ""},
+    {SW_REASON_START_COSTS, "starting as early as asked for costs it most of ", " a year"},
+    {SW_REASON_DOUBLER, "only with a doubler; behind a plain bridge ", " a year"},
+    {SW_REASON_LITTLE_ENERGY, "little to gain, ", " a year"},
+    {SW_REASON_GUESSED_WIND, "if the guessed wind holds", NULL},
+    {SW_REASON_GUESSED_ROTOR, "if the rotor catches what was assumed", NULL},
+    {SW_REASON_GUESSED_WINDING, "if the winding is as assumed", NULL},
+    {SW_REASON_ENERGY, "fits this rotor", NULL},
+    {SW_MISSING_RESISTANCE, "measure its winding in ohms first", NULL},
+    {SW_MISSING_POLE_PAIRS, "find its pole pairs or its speed first", NULL},
+    {SW_MISSING_CONSTANT, "measure its volts at a known speed first", NULL},
+    {SW_MISSING_PHASES, "find how many phases it has first", NULL},
+    {SW_REASON_POOR_SHARE, "uses only ", " of the rotor's best"},
+};
+
 /* What decides, in a few words; the others say their whole sentence. */
 void sw_rank_reason(bool us, const sw_remark *reason, char *out, size_t room) {
     sw_said first = sw_say(us, reason->first);
-    switch (reason->code) {
-    case SW_REASON_NO_MAGNETS:
-        snprintf(out, room, "cannot generate, no magnets turn in it");
-        return;
-    case SW_REASON_NO_CURRENT:
-        snprintf(out, room, "needs %s to charge, more than any drive here gives", first.text);
-        return;
-    case SW_REASON_STARTS_LATE:
-        snprintf(out, room, "too stiff to start, moves only from %s on", first.text);
-        return;
-    case SW_REASON_NEEDS_PUSH:
-        snprintf(out, room, "too stiff to start by itself; pushed, it charges from %s on",
-                 first.text);
-        return;
-    case SW_REASON_START_BY:
-        snprintf(out, room, "too stiff to start at the wind asked for, needs %s", first.text);
-        return;
-    case SW_REASON_START_COSTS:
-        snprintf(out, room, "starting as early as asked for costs it most of %s a year",
-                 first.text);
-        return;
-    case SW_REASON_DOUBLER:
-        snprintf(out, room, "only with a doubler; behind a plain bridge %s a year", first.text);
-        return;
-    case SW_REASON_OTHER_WHEEL: {
-        sw_said size = sw_say_size(us, reason->first.value);
-        sw_said second = sw_say(us, reason->second);
-        snprintf(out, room, "needs a different wheel, one of %s would give %s a year", size.text,
-                 second.text);
+    if (reason->code == SW_REASON_OTHER_WHEEL) {
+        snprintf(out, room, "needs a different wheel, one of %s would give %s a year",
+                 sw_say_size(us, reason->first.value).text, sw_say(us, reason->second).text);
         return;
     }
-    case SW_REASON_LITTLE_ENERGY:
-        snprintf(out, room, "little to gain, %s a year", first.text);
+    if (reason->code == SW_REASON_POOR_SHARE && reason->first.value < 1) {
+        snprintf(out, room, "uses hardly anything of the rotor's best");
         return;
-    case SW_REASON_POOR_SHARE:
-        if (reason->first.value < 1) {
-            snprintf(out, room, "uses hardly anything of the rotor's best");
+    }
+    for (size_t i = 0; i < sizeof SAID / sizeof *SAID; i++)
+        if (SAID[i].code == reason->code) {
+            bool told = SAID[i].behind != NULL;
+            snprintf(out, room, "%s%s%s", SAID[i].before, told ? first.text : "",
+                     told ? SAID[i].behind : "");
             return;
         }
-        snprintf(out, room, "uses only %s of the rotor's best", first.text);
-        return;
-    case SW_REASON_GUESSED_WIND:
-        snprintf(out, room, "if the guessed wind holds");
-        return;
-    case SW_REASON_GUESSED_ROTOR:
-        snprintf(out, room, "if the rotor catches what was assumed");
-        return;
-    case SW_REASON_GUESSED_WINDING:
-        snprintf(out, room, "if the winding is as assumed");
-        return;
-    case SW_REASON_ENERGY:
-        snprintf(out, room, "fits this rotor");
-        return;
-    case SW_MISSING_RESISTANCE:
-        snprintf(out, room, "measure its winding in ohms first");
-        return;
-    case SW_MISSING_POLE_PAIRS:
-        snprintf(out, room, "find its pole pairs or its speed first");
-        return;
-    case SW_MISSING_CONSTANT:
-        snprintf(out, room, "measure its volts at a known speed first");
-        return;
-    case SW_MISSING_PHASES:
-        snprintf(out, room, "find how many phases it has first");
-        return;
-    default:
-        sw_remark_say(us, reason, out, room);
-    }
+    sw_remark_say(us, reason, out, room);
 }
 
 const char *sw_rank_motor(const sw_rank_request *request, const sw_rank_names *names,

@@ -1,6 +1,8 @@
 /* What carries the motor and presses its wheel on the rim: an arm with a spring, the tyre, the rim
  * it runs on and the bearing that bears it. Read from "friction_drive" of a rotor document; what
- * is not said stays NaN, 0 or empty and is guessed where it is used. */
+ * is not said stays NaN, 0 or empty and is guessed where it is used. A stated u of a size is
+ * checked and not kept: the spring is set for the worst place of the rim and a margin of grip, and
+ * the year's range comes from wind, rotor, motor and friction (search/sure.c). */
 #ifndef SPINWORTH_MATCH_CARRIAGE_H
 #define SPINWORTH_MATCH_CARRIAGE_H
 

@@ -36,6 +36,8 @@ typedef struct sw_shop {
     const char *reference_dir; /* borrowed */
 } sw_shop;
 
+/* All tables a match needs; reference_dir is borrowed. Errors name the table. Free also after one.
+ */
 sw_status sw_shop_read(const char *reference_dir, sw_shop *shop, sw_error *error);
 void sw_shop_free(sw_shop *shop);
 

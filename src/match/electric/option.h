@@ -35,6 +35,7 @@ typedef struct sw_electric_option {
     double settled; /* a grid is fine enough when halving its steps changes no figure by more */
 } sw_electric_option;
 
+/* Motor, wiring and load as one circuit. SW_UNSUPPORTED where there is no such circuit. */
 sw_status sw_option_build(const sw_motor *motor, const sw_wiring *wiring,
                           const sw_deliver_load *load, sw_electric_option *option, sw_error *error);
 
@@ -50,6 +51,7 @@ typedef struct sw_terminals {
     double hertz_per_rpm; /* 0 for brushed motors */
 } sw_terminals;
 
+/* SW_MISSING_KEY names what the motor does not say. */
 sw_status sw_terminals_of(const sw_motor *motor, const sw_wiring *wiring, sw_terminals *terminals,
                           sw_error *error);
 

@@ -5,6 +5,8 @@
 
 #include "src/match/electric/option.h"
 
+/* Brushed: the operating point at a speed in rpm, *emf_w the power of the EMF of all machines; and
+ * the speed from which current flows. SW_UNSUPPORTED for a rectifier that makes no sense there. */
 sw_status sw_operate_brushed(const sw_motor *motor, const sw_wiring *wiring,
                              const sw_deliver_load *load, double speed_rpm,
                              sw_operating_point *point, double *emf_w, sw_error *error);

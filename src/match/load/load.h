@@ -42,6 +42,7 @@ typedef struct sw_load {
 /* 12 V lead battery, silicon diodes, no cable: what match assumes when no load is given. */
 sw_load sw_load_default(void);
 
+/* A load document from a file or parsed; nothing in it is owned. Errors name file and key. */
 sw_status sw_load_read(const char *path, const char *reference_dir, const sw_units *units,
                        sw_load *load, sw_error *error);
 sw_status sw_load_parse(const cJSON *root, const char *file, const char *reference_dir,

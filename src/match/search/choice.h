@@ -22,6 +22,7 @@ extern const sw_choice_grid SW_GRID_FINE;
 sw_choice sw_choice_of(const sw_search_request *request, const sw_search *search, size_t electrical,
                        sw_gear gear);
 
+/* Contact force, working point, year and rejection, on winds as fine as the grid says. */
 void sw_choice_evaluate(const sw_search_request *request, const sw_search *search,
                         const sw_choice_grid *grid, sw_choice *choice);
 

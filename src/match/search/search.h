@@ -128,6 +128,8 @@ typedef struct sw_search {
     double stock_weight;      /* of the best stock size, alike */
 } sw_search;
 
+/* Every wiring with every gear. What the request points to must outlive the search; the caller
+ * frees. SW_MEMORY, or what a table of the generator fails with. */
 sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error);
 void sw_search_free(sw_search *search);
 

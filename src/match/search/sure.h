@@ -73,6 +73,7 @@ typedef struct sw_sure {
     sw_doubt order[SW_DOUBT_COUNT]; /* by that, most first: the next best measurement */
 } sw_sure;
 
+/* SW_MEMORY. */
 sw_status sw_sure_work_out(const sw_sure_request *request, sw_sure *sure, sw_error *error);
 
 /* "mean_wind", "power_coefficient" ... */

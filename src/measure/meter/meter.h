@@ -60,6 +60,7 @@ typedef struct sw_live_reading {
 
 typedef struct sw_live_meter sw_live_meter;
 
+/* The caller frees. SW_VALUE for a rate or a number of channels that cannot be, SW_MEMORY. */
 sw_status sw_live_meter_new(const sw_live_request *request, sw_live_meter **meter, sw_error *error);
 void sw_live_meter_free(sw_live_meter *meter);
 

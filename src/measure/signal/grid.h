@@ -17,6 +17,8 @@ typedef struct sw_grid {
     double *value; /* owned */
 } sw_grid;
 
+/* The signal at even angles of the track, per_cycle of them a cycle; the caller frees. SW_MEMORY.
+ */
 sw_status sw_grid_new(const sw_track *track, const sw_signal *signal, const sw_kernel *kernel,
                       double from_cycles, double to_cycles, size_t per_cycle, sw_grid *grid,
                       sw_error *error);

@@ -17,6 +17,7 @@ typedef struct sw_signal {
 typedef struct sw_kernel sw_kernel;
 enum { SW_KERNEL_REACH = 8 };
 
+/* The caller frees; SW_MEMORY. */
 sw_status sw_kernel_new(sw_kernel **kernel, sw_error *error);
 void sw_kernel_free(sw_kernel *kernel);
 
@@ -25,6 +26,7 @@ void sw_kernel_free(sw_kernel *kernel);
 double sw_signal_at(const sw_signal *signal, const sw_kernel *kernel, double time_s,
                     double cutoff_hz);
 
+/* So many samples of zero at rate_hz > 0; the caller frees. SW_MEMORY. */
 sw_status sw_signal_new(double rate_hz, size_t count, sw_signal *signal, sw_error *error);
 void sw_signal_free(sw_signal *signal);
 
@@ -38,6 +40,7 @@ void sw_signal_move_low_cut(sw_signal *signal, double from_hz, double to_hz);
 /* Subtract the mean; returns it. */
 double sw_signal_centre(sw_signal *signal);
 
+/* In the unit of the samples. */
 double sw_signal_rms(const sw_signal *signal);
 
 #endif

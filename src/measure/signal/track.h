@@ -22,6 +22,7 @@ typedef struct sw_track {
     sw_knot *knot;
 } sw_track;
 
+/* Room for so many knots, all zero; the caller frees. SW_MEMORY. */
 sw_status sw_track_new(size_t knots, sw_track *track, sw_error *error);
 void sw_track_free(sw_track *track);
 
