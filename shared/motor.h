@@ -142,9 +142,14 @@ typedef struct sw_magnet_ring {
     double visible_share; /* of their differences, that the winding shows; NaN = not known */
     double smallest_weak; /* lack of strength from which one weak magnet would show, "1"; above 1
                              not even a missing one does */
+    /* Of the magnets, standard deviation, the smear of the coils undone; NaN = not known. */
+    double magnet_spread;
+    double magnet_spread_u;
+    double spoiled; /* probability that they differ more than good ones do; NaN = not known */
     double
-        magnet_spread; /* of the magnets, standard deviation, the smear undone; NaN = not known */
-    int weak_count;    /* places that one weak magnet may have; 0 = none is seen */
+        one_side; /* strength = 1 + this x cos(once a turn); NaN = the winding does not show it */
+    double one_side_u;
+    int weak_count;                    /* places that one weak magnet may have; 0 = none is seen */
     int weak_pole[SW_RING_WEAK_LIMIT]; /* the first of them, from 0: it stands at a recorded coil
                                           as this pole passes */
     sw_quantity weak_lack;             /* of its strength, "1" */

@@ -20,6 +20,11 @@ static void add_weak(cJSON *object, const sw_magnet_ring *ring) {
         cJSON_AddItemToArray(poles, cJSON_CreateNumber(ring->weak_pole[i] + 1));
 }
 
+static void add_known(cJSON *object, const char *key, double value) {
+    if (isfinite(value))
+        sw_json_add_number(object, key, value);
+}
+
 void sw_magnet_ring_write(cJSON *root, const sw_magnet_ring *ring) {
     if (ring->poles == 0) {
         cJSON_AddNullToObject(root, "magnet_ring");
@@ -39,8 +44,11 @@ void sw_magnet_ring_write(cJSON *root, const sw_magnet_ring *ring) {
     if (isfinite(ring->visible_share)) {
         sw_json_add_number(object, "visible_share", ring->visible_share);
         sw_json_add_number(object, "smallest_weak", ring->smallest_weak);
-        if (isfinite(ring->magnet_spread))
-            sw_json_add_number(object, "magnet_spread", ring->magnet_spread);
+        add_known(object, "magnet_spread", ring->magnet_spread);
+        add_known(object, "magnet_spread_u", ring->magnet_spread_u);
+        add_known(object, "spoiled", ring->spoiled);
+        add_known(object, "one_side", ring->one_side);
+        add_known(object, "one_side_u", ring->one_side_u);
     }
     if (ring->weak_count > 0)
         add_weak(object, ring);
@@ -102,19 +110,45 @@ static sw_status read_weak(const sw_node *ring_node, sw_magnet_ring *ring, sw_er
     return status;
 }
 
+static void forget_magnets(sw_magnet_ring *ring) {
+    ring->visible_share = NAN;
+    ring->smallest_weak = NAN;
+    ring->magnet_spread = NAN;
+    ring->magnet_spread_u = NAN;
+    ring->spoiled = NAN;
+    ring->one_side = NAN;
+    ring->one_side_u = NAN;
+}
+
+static sw_status read_magnets(const sw_node *node, sw_magnet_ring *ring, sw_error *error) {
+    const struct {
+        const char *key;
+        double most;
+        double *target;
+    } rows[] = {{"visible_share", 1, &ring->visible_share},
+                {"smallest_weak", 1e12, &ring->smallest_weak},
+                {"magnet_spread", 1e6, &ring->magnet_spread},
+                {"magnet_spread_u", 1e6, &ring->magnet_spread_u},
+                {"spoiled", 1, &ring->spoiled},
+                {"one_side", 1e6, &ring->one_side},
+                {"one_side_u", 1e6, &ring->one_side_u}};
+    sw_status status = SW_OK;
+    for (size_t i = 0; status == SW_OK && i < sizeof rows / sizeof *rows; i++)
+        status = sw_node_number(node, rows[i].key, 0, rows[i].most, rows[i].target, error);
+    return status;
+}
+
 sw_status sw_magnet_ring_read(const cJSON *root, const char *file, sw_magnet_ring *ring,
                               sw_error *error) {
     static const char *const ALLOWED[] = {
-        "units",         "turns",         "from_mark", "first",       "repeats",
-        "strength",      "strength_u",    "placement", "placement_u", "visible_share",
-        "smallest_weak", "magnet_spread", "weak",      NULL};
+        "units",         "turns",         "from_mark", "first",           "repeats",
+        "strength",      "strength_u",    "placement", "placement_u",     "visible_share",
+        "smallest_weak", "magnet_spread", "weak",      "magnet_spread_u", "spoiled",
+        "one_side",      "one_side_u",    NULL};
     sw_node top = sw_node_top(root, file, NULL);
     sw_node node;
-    *ring = (sw_magnet_ring){.first_deg = NAN,
-                             .visible_share = NAN,
-                             .smallest_weak = NAN,
-                             .magnet_spread = NAN,
-                             .weak_lack = {NAN, NAN, "1"}};
+    *ring = (sw_magnet_ring){.first_deg = NAN, .weak_lack = {NAN, NAN, "1"}};
+    forget_magnets(ring);
     sw_status status = sw_node_object(&top, "magnet_ring", &node, error);
     if (status != SW_OK || node.json == NULL)
         return status;
@@ -128,11 +162,7 @@ sw_status sw_magnet_ring_read(const cJSON *root, const char *file, sw_magnet_rin
     if (status == SW_OK)
         status = sw_node_integer(&node, "repeats", 0, SW_RING_POLE_LIMIT, &ring->repeats, error);
     if (status == SW_OK)
-        status = sw_node_number(&node, "visible_share", 0, 1, &ring->visible_share, error);
-    if (status == SW_OK)
-        status = sw_node_number(&node, "smallest_weak", 0, 1e12, &ring->smallest_weak, error);
-    if (status == SW_OK)
-        status = sw_node_number(&node, "magnet_spread", 0, 1e6, &ring->magnet_spread, error);
+        status = read_magnets(&node, ring, error);
     if (status == SW_OK)
         status = read_weak(&node, ring, error);
     int poles = 0;

@@ -14,7 +14,8 @@ extern const char *const SW_SIM_FAULT_WORDS[];
 /* Put magnets' faults into the motor, before it is built. */
 void sw_sim_fault_magnets(sw_sim_motor *motor);
 
-/* A factor on the strength of one magnet: rust eats some patches more than others. */
+/* A factor on the strength of one magnet: rust eats one more than another, a hot spot or a strong
+ * field takes from one side of the rotor. */
 double sw_sim_fault_strength(const sw_sim_motor *motor, int pole, gsl_rng *random);
 
 /* The first coil of the first phase gives nothing once its turns are bridged. */

@@ -95,11 +95,20 @@ static void truth_start(sw_sim *sim) {
     sim->start_rad = sim->spindle.angle_rad;
 }
 
+/* Brushes take their drop as soon as a current flows. */
+static double past_brushes(const sw_sim_spec *spec, double volts) {
+    if (spec->motor.kind != SW_SIM_BRUSHED || spec->front.load_ohm <= 0)
+        return volts;
+    return copysign(fmax(0, fabs(volts) - spec->motor.brush_drop_v), volts);
+}
+
 static void read_volts(const sw_sim *sim, double *volts) {
     double sign = sim->spec.spin.backwards ? -1 : 1;
-    for (size_t c = 0; c < sim->machine.channels; c++)
-        volts[c] = sw_machine_value(&sim->machine, c, sign * sim->spindle.angle_rad) * sign *
-                   sim->spindle.speed;
+    for (size_t c = 0; c < sim->machine.channels; c++) {
+        double emf = sw_machine_value(&sim->machine, c, sign * sim->spindle.angle_rad) * sign *
+                     sim->spindle.speed;
+        volts[c] = past_brushes(&sim->spec, emf);
+    }
 }
 
 /* A record that starts at speed starts with a settled low cut. */

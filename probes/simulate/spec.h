@@ -28,7 +28,8 @@ typedef enum sw_sim_fault {
     SW_SIM_FAULT_WEAK_MAGNET,
     SW_SIM_FAULT_MISSING,
     SW_SIM_FAULT_CORRODED,
-    SW_SIM_FAULT_DEMAGNETISED
+    SW_SIM_FAULT_DEMAGNETISED, /* all round */
+    SW_SIM_FAULT_ONE_SIDE      /* demagnetised on one side of the rotor */
 } sw_sim_fault;
 
 typedef struct sw_sim_motor {
@@ -63,7 +64,9 @@ typedef struct sw_sim_motor {
     double coil_sd;          /* coils one by one, relative */
     double weak_coil;        /* share of one phase's coils that is shorted out, [0, 1) */
     sw_sim_fault fault;
-    double brush_drop_v; /* both brushes; shows only as switching noise without current */
+    int faulty_phase;    /* counted on from the one that the fault names; 0 = that one */
+    int faulty_coil;     /* of that phase's coils, from 0 */
+    double brush_drop_v; /* both brushes; under load only */
 } sw_sim_motor;
 
 typedef enum sw_sim_coast { SW_SIM_COAST_NO, SW_SIM_COAST_FREE, SW_SIM_COAST_DRILL } sw_sim_coast;

@@ -219,7 +219,7 @@ static sw_status save_and_print_json(const sw_cli *cli, const sw_arguments *argu
     sw_bench_json(&told->bench, root);
     cJSON_AddItemToObject(root, "family", sw_family_to_json(&told->family));
     if (told->family.count == 0)
-        sw_json_add_unknown(root, "family", "needs a voltage for each turn, or the pole pairs");
+        sw_json_add_unknown(root, "family", sw_family_reason(&told->motor));
     sw_status status = save(arguments, root, error);
     if (status == SW_OK && cli->json) {
         if (sw_argument_given(arguments, "--explain"))
@@ -254,7 +254,7 @@ static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error 
     if (status == SW_OK)
         status = measure(cli, arguments, &told, error);
     if (status == SW_OK && !sw_argument_given(arguments, "--budget"))
-        told.motor.budget.lines = 0;
+        told.motor.budget.lines = told.bench.brushed.budget.lines = 0;
     if (status == SW_OK)
         status = save_and_print_json(cli, arguments, &told, error);
     if (status == SW_OK && !cli->json)

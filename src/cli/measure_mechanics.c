@@ -1,6 +1,7 @@
 #include "src/cli/measure_mechanics.h"
 
 #include "shared/table.h"
+#include "src/cli/measure_brushed.h"
 #include "src/cli/measure_request.h"
 #include "src/cli/measure_sources.h"
 #include "src/cli/source_words.h"
@@ -14,9 +15,9 @@
 static const char *const COASTS[] = {"free", "with-drill", NULL};
 
 bool sw_mechanics_given(const sw_arguments *arguments) {
-    static const char *const ALONE[] = {
-        "--disc-mass", "--disc-diameter", "--disc-bore",  "--falling-weight",
-        "--lever",     "--weights",       "--running-at", NULL};
+    static const char *const ALONE[] = {"--disc-mass",      "--disc-diameter", "--disc-bore",
+                                        "--falling-weight", "--lever",         "--weights",
+                                        "--running-at",     "--like",          NULL};
     for (size_t i = 0; ALONE[i] != NULL; i++)
         if (sw_argument_given(arguments, ALONE[i]))
             return true;
@@ -37,6 +38,7 @@ sw_status sw_mechanics_check(const sw_arguments *arguments, sw_error *error) {
         {"--balance-weight", "--falling-weight"},
         {"--loaded", "--load-ohm"},
         {"--load-ohm", "--loaded"},
+        {"--load-speed", "--loaded"},
         {"--weights", "--lever"},
         {"--weights-back", "--lever"},
         {"--lever", "--weights"},
@@ -78,9 +80,7 @@ static sw_status course_of(const sw_cli *cli, const sw_arguments *arguments, con
         sw_marks_warn(&recording.marks, recording.waveform.rate_hz, motor);
     if (status == SW_OK && motor->kind == SW_BRUSHED)
         status = sw_fail(error, SW_UNSUPPORTED,
-                         "%s: a brushed motor; write its rpm, volts and resistor into a table "
-                         "(meter: dc), which gives ohms and brush drop",
-                         path);
+                         "%s: a brushed motor, and the first recording is not one", path);
     if (status == SW_OK && course->cycles.count == 0)
         status = sw_fail(error, SW_TOO_SHORT, "%s: no voltage of a turning motor in it", path);
     sw_recording_free(&recording);
@@ -194,19 +194,12 @@ static sw_status add_loaded_run(const sw_cli *cli, const sw_arguments *arguments
                                 const sw_measure_request *request, sw_loaded *loaded,
                                 sw_error *error) {
     const char *path = sw_argument_nth(arguments, "--loaded", n);
-    const char *text = sw_argument_nth(arguments, "--load-ohm", n);
     sw_quantity ohm;
     sw_motor motor;
-    sw_course course;
-    if (path == NULL || text == NULL)
-        return sw_fail(error, SW_USAGE, "each --loaded has its own --load-ohm, in the same order");
-    sw_error inner;
-    if (sw_quantity_parse(cli->units, text, "ohm", &ohm, &inner) != SW_OK)
-        return sw_fail(error, SW_USAGE, "--load-ohm: %s", inner.message);
-    if (!(ohm.value > 0))
-        return sw_fail(error, SW_USAGE, "--load-ohm: found %g ohm, expected more than 0",
-                       ohm.value);
-    sw_status status = course_of(cli, arguments, path, request, &motor, &course, error);
+    sw_course course = {.line_over_lead = 1};
+    sw_status status = sw_mechanics_load_ohm(cli, arguments, n, &ohm, error);
+    if (status == SW_OK)
+        status = course_of(cli, arguments, path, request, &motor, &course, error);
     if (status == SW_OK && sw_loaded_add(loaded, &course, ohm, error) != SW_OK)
         status = sw_fail_within(error, path);
     sw_cycles_free(&course.cycles);
@@ -262,11 +255,13 @@ static sw_status part_with_earlier(const sw_cli *cli, const sw_arguments *argume
     return meter_alone(cli, motor, &motor->winding_resistance, error);
 }
 
-static sw_status add_loaded(const sw_cli *cli, const sw_arguments *arguments,
+static sw_status fit_loaded(const sw_cli *cli, const sw_arguments *arguments,
                             const sw_measure_request *request, const sw_course *course,
                             sw_motor *motor, sw_bench *bench, sw_error *error) {
-    if (!sw_argument_given(arguments, "--loaded"))
-        return SW_OK;
+    if (sw_argument_given(arguments, "--load-speed"))
+        return sw_fail(error, SW_USAGE,
+                       "--load-speed is for brushed motors: an alternating voltage tells its speed "
+                       "by itself");
     sw_loaded loaded = {.low_cut_u_hz = sw_quantity_u_or(request->profile.low_cut_hz, 0.1)};
     sw_status status = sw_loaded_add(&loaded, course, sw_quantity_unknown(), error);
     for (size_t n = 0; status == SW_OK && (sw_argument_nth(arguments, "--loaded", n) != NULL ||
@@ -277,12 +272,24 @@ static sw_status add_loaded(const sw_cli *cli, const sw_arguments *arguments,
         status = sw_loaded_fit(&loaded, &bench->loaded, error);
     if (status != SW_OK)
         return status;
-    status = part_with_earlier(cli, arguments, motor, error);
+    bench->has_loaded = true;
+    sw_loaded_tell(&bench->loaded, motor->temperature, motor);
+    return SW_OK;
+}
+
+static sw_status add_loaded(const sw_cli *cli, const sw_arguments *arguments,
+                            const sw_measure_request *request, const sw_course *course,
+                            sw_motor *motor, sw_bench *bench, sw_error *error) {
+    if (!sw_argument_given(arguments, "--loaded"))
+        return SW_OK;
+    sw_status status = part_with_earlier(cli, arguments, motor, error);
     if (status != SW_OK)
         return status;
     bench->meter_ohm = motor->winding_resistance;
-    bench->has_loaded = true;
-    sw_loaded_tell(&bench->loaded, motor->temperature, motor);
+    if (motor->kind == SW_BRUSHED)
+        status = sw_mechanics_brushed(cli, arguments, request, motor, bench, error);
+    else
+        status = fit_loaded(cli, arguments, request, course, motor, bench, error);
     const char *path = NULL;
     for (size_t n = 0;
          status == SW_OK && (path = sw_argument_nth(arguments, "--loaded", n)) != NULL; n++)
@@ -349,6 +356,18 @@ static sw_status add_heat(const sw_cli *cli, const sw_arguments *arguments, cons
     return kind != NULL ? weaken(cli, kind, motor, bench, error) : SW_OK;
 }
 
+static sw_status add_twin(const sw_cli *cli, const sw_arguments *arguments, sw_motor *motor,
+                          sw_bench *bench, sw_error *error) {
+    const char *path = sw_argument(arguments, "--like");
+    sw_motor good;
+    if (path == NULL)
+        return SW_OK;
+    sw_status status = sw_motor_read(path, cli->units, &good, error);
+    if (status == SW_OK && sw_twin_compare(motor, &good, &bench->twin, error) != SW_OK)
+        return sw_fail_within(error, path);
+    return status;
+}
+
 sw_status sw_mechanics_add(const sw_cli *cli, const sw_arguments *arguments,
                            const sw_measure_request *request, const sw_course *course,
                            sw_motor *motor, sw_bench *bench, sw_error *error) {
@@ -358,5 +377,7 @@ sw_status sw_mechanics_add(const sw_cli *cli, const sw_arguments *arguments,
         status = add_loaded(cli, arguments, request, course, motor, bench, error);
     if (status == SW_OK)
         status = add_lever(cli, arguments, motor, bench, error);
+    if (status == SW_OK)
+        status = add_twin(cli, arguments, motor, bench, error);
     return status == SW_OK ? add_heat(cli, arguments, motor, bench, error) : status;
 }

@@ -23,6 +23,9 @@ sw_status sw_mechanics_add(const sw_cli *cli, const sw_arguments *arguments,
                            sw_motor *motor, sw_bench *bench, sw_error *error);
 
 /* Options as inputs (measure_mechanics_options.c). */
+/* The n-th --load-ohm, which has its --loaded. */
+sw_status sw_mechanics_load_ohm(const sw_cli *cli, const sw_arguments *arguments, size_t n,
+                                sw_quantity *ohm, sw_error *error);
 sw_status sw_mechanics_disc(const sw_cli *cli, const sw_arguments *arguments, bool added,
                             sw_quantity *inertia, sw_error *error);
 sw_status sw_mechanics_weight(const sw_cli *cli, const sw_arguments *arguments,

@@ -155,3 +155,17 @@ sw_status sw_mechanics_lever(const sw_cli *cli, const sw_arguments *arguments, s
                               error);
     return status;
 }
+
+sw_status sw_mechanics_load_ohm(const sw_cli *cli, const sw_arguments *arguments, size_t n,
+                                sw_quantity *ohm, sw_error *error) {
+    const char *text = sw_argument_nth(arguments, "--load-ohm", n);
+    sw_error inner;
+    if (sw_argument_nth(arguments, "--loaded", n) == NULL || text == NULL)
+        return sw_fail(error, SW_USAGE, "each --loaded has its own --load-ohm, in the same order");
+    if (sw_quantity_parse(cli->units, text, "ohm", ohm, &inner) != SW_OK)
+        return sw_fail(error, SW_USAGE, "--load-ohm: %s", inner.message);
+    if (!(ohm->value > 0))
+        return sw_fail(error, SW_USAGE, "--load-ohm: found %g ohm, expected more than 0",
+                       ohm->value);
+    return SW_OK;
+}

@@ -2,6 +2,7 @@
 #ifndef SPINWORTH_MEASURE_ANALYSIS_H
 #define SPINWORTH_MEASURE_ANALYSIS_H
 
+#include "src/measure/constant/phases.h"
 #include "src/measure/measure.h"
 #include "src/measure/poles/tach.h"
 #include "src/measure/signal/hum.h"
@@ -29,6 +30,7 @@ typedef struct sw_analysis {
     size_t whole_cycles; /* of the lead, when others were cut off and left out; 0 = none were */
     sw_stretch stretch;
     double line_over_lead;
+    sw_relation relation; /* of the channels' fundamentals */
     bool of_phase;
     sw_motor *motor;
 } sw_analysis;

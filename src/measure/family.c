@@ -18,6 +18,7 @@
 #include "shared/constants.h"
 #include "shared/table.h"
 #include "shared/text.h"
+#include "src/measure/sensor.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -29,6 +30,7 @@ static const double WRONG_PHASES = 0.01;   /* a record whose phases were misread
 static const double LISTED_SHARE = 0.95;   /* of the weight of pole counts */
 static const double SPREAD_SHARE = 0.1;    /* of each log-normal */
 static const double SPREAD_LOG_WIDTH = 12; /* e^12: from 0.1 W to 16 kW */
+static const double LOW_SHARE = 0.7; /* of the range's lower end: one in twenty is below that */
 static const double SUREST = 0.95;
 static const double LEAST_TRUST = 0.35; /* with a single measured value, 0.5 */
 static const double TRUST_A_PIECE = 0.15;
@@ -140,6 +142,20 @@ static evidence evidence_of(const sw_motor *motor) {
     return seen;
 }
 
+/* A sensor's coil says nothing of the machine that it watches, and of a coil that may be one
+ * nothing is said before its ohms are known. */
+static bool withheld(const sw_motor *motor) {
+    return sw_motor_warned(motor, SW_WARN_SENSOR_COIL) || sw_sensor_possible(motor);
+}
+
+const char *sw_family_reason(const sw_motor *motor) {
+    if (sw_motor_warned(motor, SW_WARN_SENSOR_COIL))
+        return "the coil of a speed sensor says nothing of the machine: record its winding";
+    if (sw_sensor_possible(motor))
+        return "needs the ohms between the two wires: it may be a sensor's coil";
+    return "needs a voltage for each turn, or the pole pairs";
+}
+
 /* Phases alone are no evidence worth a guess. */
 static bool enough(const evidence *seen) {
     return seen->kind != SW_NO_GENERATOR &&
@@ -197,9 +213,28 @@ static sw_status read_words(const sw_node *row, sw_family *family, sw_error *err
     return status;
 }
 
+/* The range of machines with just these phases and poles. */
+static void widen_usual(const expectation *row, const evidence *seen, sw_family_guess *guess) {
+    bool poles = false;
+    for (size_t i = 0; i < row->pole_counts; i++)
+        poles = poles || row->pole_pairs[i] == seen->poles->value;
+    if (seen->kind != SW_MAGNET_AC || row->phases == 0 || row->phases != seen->phases || !poles)
+        return;
+    bool first = !(guess->usual[0] > 0);
+    guess->usual[0] = first ? row->watts[0] : fmin(guess->usual[0], row->watts[0]);
+    guess->usual[1] = fmax(guess->usual[1], row->watts[1]);
+}
+
+static void judge_watts(const evidence *seen, sw_family_guess *guess) {
+    guess->watts = NAN;
+    if (seen->volts > 0 && seen->ohm > 0)
+        guess->watts = seen->volts * seen->volts / (4 * seen->ohm);
+    guess->low = guess->usual[0] > 0 && guess->watts < LOW_SHARE * guess->usual[0];
+}
+
 /* A row weighed; probability holds prior times likelihood, 0 for a row of another kind. */
 static sw_status weigh_row(const sw_node *row, const evidence *seen, sw_family *family,
-                           double *prior, sw_error *error) {
+                           double *prior, sw_family_guess *guess, sw_error *error) {
     static const char *const KINDS[] = {"magnet-ac", "brushed", "none", NULL};
     expectation expected = SOMETHING_ELSE;
     int kind = 0;
@@ -224,6 +259,8 @@ static sw_status weigh_row(const sw_node *row, const evidence *seen, sw_family *
     if (status == SW_OK)
         status = read_counts(row, &expected, error);
     family->probability = *prior * likelihood(&expected, seen);
+    if (status == SW_OK)
+        widen_usual(&expected, seen, guess);
     return status;
 }
 
@@ -271,13 +308,15 @@ static sw_status weigh_rows(const sw_node *list, const evidence *seen, sw_family
     for (size_t i = 0; i < rows; i++) {
         sw_node row = sw_node_item(list, i);
         double prior = 0;
-        sw_status status = weigh_row(&row, seen, &guess->candidate[guess->count], &prior, error);
+        sw_status status =
+            weigh_row(&row, seen, &guess->candidate[guess->count], &prior, guess, error);
         if (status != SW_OK)
             return status;
         guess->count += prior > 0;
         priors += prior;
     }
     normalise(guess, priors, seen);
+    judge_watts(seen, guess);
     return SW_OK;
 }
 
@@ -286,7 +325,7 @@ sw_status sw_family_guess_at(const char *reference_dir, const sw_motor *motor,
     evidence seen = evidence_of(motor);
     sw_table table;
     memset(guess, 0, sizeof *guess);
-    if (!enough(&seen))
+    if (!enough(&seen) || withheld(motor))
         return SW_OK;
     sw_status status = sw_table_open(reference_dir, "families", &table, error);
     if (status != SW_OK)

@@ -7,6 +7,7 @@
 #include "shared/quantity.h"
 #include "shared/status.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 enum { SW_FAMILY_LIMIT = 48, SW_FAMILY_NAME_ROOM = 64, SW_FAMILY_TEXT_ROOM = 160 };
@@ -24,11 +25,19 @@ typedef struct sw_family_guess {
     size_t count;                         /* 0 = no motor to guess at */
     sw_family candidate[SW_FAMILY_LIMIT]; /* most probable first */
     double other;                         /* probability of none of these */
+    /* Volts squared over four times the ohms at 1000 rpm, against the rows with these phases and
+     * poles: magnets that are weak all round make little of them. */
+    double watts;    /* NaN = not known */
+    double usual[2]; /* widest range of those rows; 0 = none has these phases and poles */
+    bool low;        /* clearly below it */
 } sw_family_guess;
 
 /* Read the table and weigh its rows. A motor without magnets or without any figure gives no
- * candidates. */
+ * candidates, nor does a coil that is a sensor's, or may be one. */
 sw_status sw_family_guess_at(const char *reference_dir, const sw_motor *motor,
                              sw_family_guess *guess, sw_error *error);
+
+/* Why there is no guess. */
+const char *sw_family_reason(const sw_motor *motor);
 
 #endif

@@ -178,11 +178,11 @@ static void tell_shape(sw_analysis *a) {
 }
 
 static sw_status tell_phases(sw_analysis *a, sw_error *error) {
-    sw_relation relation;
     sw_status status =
-        sw_phases_relate(a->trace, a->channels, a->lead, &a->track, a->kernel, &relation, error);
+        sw_phases_relate(a->trace, a->channels, a->lead, &a->track, a->kernel, &a->relation, error);
     if (status == SW_OK)
-        sw_phases_judge(&relation, a->request->between, a->motor, &a->line_over_lead, &a->of_phase);
+        sw_phases_judge(&a->relation, a->request->between, a->motor, &a->line_over_lead,
+                        &a->of_phase);
     return status;
 }
 
@@ -243,6 +243,8 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
         tell_shape(a);
     sw_check_result(a);
     status = sw_speed_tell(a, error);
+    if (status == SW_OK && a->motor->phases == 3 && !a->of_phase)
+        sw_phases_judge_again(&a->relation, a->motor);
     if (status == SW_OK)
         status = sw_low_cut_check(a, error);
     return status == SW_OK && !sw_clipped_hard(a) && a->whole_cycles == 0 ? tell_ring(a, error)

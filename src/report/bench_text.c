@@ -92,6 +92,39 @@ static void say_loaded(const sw_bench *bench, sw_text *text) {
     say_saturation(loaded, text);
 }
 
+static void say_brushed(const sw_bench *bench, sw_text *text) {
+    const sw_brushed_result *brushed = &bench->brushed;
+    char ohm[64];
+    char drop[64];
+    if (!bench->has_brushed)
+        return;
+    sw_quantity_print(brushed->resistance, ohm, sizeof ohm);
+    sw_quantity_print(brushed->brush_drop, drop, sizeof drop);
+    sw_text_paragraph(text, 4,
+                      "  - Loaded runs up to %.2g A: %s through the brushes, and the brushes take "
+                      "%s whatever the current.%s",
+                      brushed->most_a, ohm, drop,
+                      brushed->brush_drop.u < SW_BRUSHED_DROP_TOLD_V
+                          ? ""
+                          : " That is too vague to keep: read the speeds better, or take a "
+                            "smaller second resistor.");
+    for (size_t i = 0; i < brushed->budget.lines; i++)
+        sw_text_add(text, "    %s%5.1f %%  %-42s \u00b1 %.2g V\n",
+                    i == 0 ? "Where its \u00b1 comes from:\n    " : "",
+                    100 * brushed->budget.line[i].share, brushed->budget.line[i].from,
+                    2 * brushed->budget.line[i].u);
+}
+
+static void say_twin(const sw_bench *bench, sw_text *text) {
+    const sw_twin *twin = &bench->twin;
+    if (twin->known)
+        sw_text_paragraph(
+            text, 4,
+            "  - By volts and ohms its magnets have %.0f \u00b1 %.0f %% of the strength "
+            "of the motor it was compared with.",
+            100 * twin->strength.value, 200 * twin->strength.u);
+}
+
 static void say_warm(const sw_bench *bench, sw_text *text) {
     char ohm[64];
     if (!sw_quantity_known(bench->warm_degc))
@@ -115,6 +148,8 @@ void sw_bench_text(const sw_bench *bench, const sw_motor *motor, sw_text *text) 
     say_lever(bench, text);
     say_periods(bench, text);
     say_loaded(bench, text);
+    say_brushed(bench, text);
+    say_twin(bench, text);
     say_warm(bench, text);
 }
 
@@ -127,6 +162,22 @@ static void add_loaded(const sw_loaded_result *loaded, cJSON *object) {
     sw_json_add_number(node, "correlation", loaded->correlation);
     sw_json_add_number(node, "misfit", loaded->misfit);
     sw_json_add_number(node, "saturation", loaded->saturation);
+}
+
+static void add_brushed(const sw_brushed_result *brushed, cJSON *object) {
+    cJSON *node = cJSON_AddObjectToObject(object, "loaded_brushed");
+    sw_json_add_quantity(node, "resistance", brushed->resistance);
+    sw_json_add_quantity(node, "brush_drop", brushed->brush_drop);
+    if (brushed->budget.lines == 0)
+        return;
+    cJSON *list = cJSON_AddArrayToObject(node, "budget");
+    for (size_t i = 0; i < brushed->budget.lines; i++) {
+        cJSON *line = cJSON_CreateObject();
+        cJSON_AddStringToObject(line, "from", brushed->budget.line[i].from);
+        sw_json_add_number(line, "u", brushed->budget.line[i].u);
+        sw_json_add_number(line, "share", brushed->budget.line[i].share);
+        cJSON_AddItemToArray(list, line);
+    }
 }
 
 static void add_rundown(const sw_rundown *rundown, cJSON *object) {
@@ -155,6 +206,13 @@ void sw_bench_json(const sw_bench *bench, cJSON *root) {
         cJSON_AddNumberToObject(object, "cogging_periods", bench->cogging_periods);
     if (bench->has_loaded)
         add_loaded(&bench->loaded, object);
+    if (bench->has_brushed)
+        add_brushed(&bench->brushed, object);
+    if (bench->twin.known) {
+        cJSON *like = cJSON_AddObjectToObject(object, "like");
+        sw_json_add_quantity(like, "strength", bench->twin.strength);
+        sw_json_add_number(like, "ohms", bench->twin.ohms);
+    }
     if (!sw_quantity_known(bench->warm_degc))
         return;
     sw_json_add_quantity(object, "running_temperature", bench->warm_degc);

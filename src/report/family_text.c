@@ -1,6 +1,7 @@
 #include "src/report/family_text.h"
 
 #include "shared/json_write.h"
+#include "src/report/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -31,7 +32,23 @@ static void say_details(const sw_family_guess *guess, sw_text *text) {
     sw_text_carry(&line, text);
 }
 
-void sw_family_text(const sw_family_guess *guess, bool details, sw_text *text) {
+/* Weak magnets, said with care: the ranges are from memory, and other machines exist. */
+static void say_low(const sw_family_guess *guess, sw_text *text) {
+    char watts[32];
+    if (guess == NULL || !guess->low)
+        return;
+    sw_words_number(guess->watts, 2, watts, sizeof watts);
+    sw_text_add(text, "\n");
+    sw_text_paragraph(text, 0,
+                      "It makes few volts for its ohms: %s W at 1000 rpm (volts squared over four "
+                      "times the ohms), where machines of its phases and poles make %g to %g. "
+                      "Magnets that lost strength all round would do that; so would a smaller "
+                      "machine than the table knows. A hint, no finding: an equal motor that is "
+                      "good tells (--like GOOD.json).",
+                      watts, guess->usual[0], guess->usual[1]);
+}
+
+static void say_guess(const sw_family_guess *guess, bool details, sw_text *text) {
     if (guess == NULL || guess->count == 0)
         return;
     const sw_family *first = &guess->candidate[0];
@@ -51,6 +68,11 @@ void sw_family_text(const sw_family_guess *guess, bool details, sw_text *text) {
         say_details(guess, text);
 }
 
+void sw_family_text(const sw_family_guess *guess, bool details, sw_text *text) {
+    say_guess(guess, details, text);
+    say_low(guess, text);
+}
+
 cJSON *sw_family_to_json(const sw_family_guess *guess) {
     if (guess == NULL || guess->count == 0)
         return cJSON_CreateNull();
@@ -65,6 +87,12 @@ cJSON *sw_family_to_json(const sw_family_guess *guess) {
         cJSON_AddItemToArray(list, row);
     }
     sw_json_add_number(object, "other", guess->other);
+    if (guess->usual[0] > 0 && isfinite(guess->watts)) {
+        double usual[2] = {guess->usual[0], guess->usual[1]};
+        sw_json_add_number(object, "watts_at_1000_rpm", guess->watts);
+        cJSON_AddItemToObject(object, "usual_watts", cJSON_CreateDoubleArray(usual, 2));
+        cJSON_AddBoolToObject(object, "few_volts", guess->low);
+    }
     cJSON_AddStringToObject(object, "good_for", guess->candidate[0].good);
     cJSON_AddStringToObject(object, "bad_for", guess->candidate[0].bad);
     cJSON_AddStringToObject(object, "judged", guess->candidate[0].judged);

@@ -17,12 +17,30 @@ static double largest_noise(const sw_magnet_ring *ring) {
     return most;
 }
 
-/* What the winding lets one see of a single magnet. */
+/* Nothing of the magnets themselves without the slots. */
+static void say_slots(const sw_motor *motor, sw_text *text) {
+    if (motor->slots == 0 && motor->phases != 1 && motor->phases != 2)
+        sw_words_text_row(text, "",
+                          "(count the stator's slots, --slots 36: they tell the magnets "
+                          "from the smear of the coils)");
+}
+
+static void say_spread(const sw_magnet_ring *ring, sw_text *text) {
+    char line[120];
+    if (isnan(ring->magnet_spread))
+        return;
+    snprintf(line, sizeof line, "the magnets differ by about %.1f \u00b1 %.1f %% (good: 1 to 4 %%)",
+             100 * ring->magnet_spread, 200 * ring->magnet_spread_u);
+    sw_words_text_row(text, "", line);
+}
+
+/* What the winding lets one see of a single magnet, and of a weak side. */
 static void say_seen(const sw_motor *motor, sw_text *text) {
     const sw_magnet_ring *ring = &motor->magnet_ring;
     char line[120];
     if (isnan(ring->smallest_weak) || ring->weak_count > 0)
         return;
+    say_spread(ring, text);
     if (ring->smallest_weak > 1)
         snprintf(line, sizeof line, "with %d slots and %d poles not even a missing one shows here",
                  motor->slots, ring->poles);
@@ -30,7 +48,9 @@ static void say_seen(const sw_motor *motor, sw_text *text) {
         snprintf(line, sizeof line, "a single one would show from %.0f %% weak on",
                  100 * ring->smallest_weak);
     sw_words_text_row(text, "", line);
-    if (ring->smallest_weak > 0.5)
+    if (isnan(ring->one_side))
+        sw_words_text_row(text, "", "a rotor that is weak on one side does not show here");
+    if (ring->smallest_weak > 0.5 || isnan(ring->one_side))
         sw_words_text_row(text, "", "(pull a steel screwdriver off each magnet round the ring)");
 }
 
@@ -53,6 +73,7 @@ void sw_ring_row(const sw_motor *motor, sw_text *text) {
         snprintf(line, sizeof line, "poles from %.*f to %.*f %% of the mean, \u00b1 %.*f %%",
                  decimals, 100 * low, decimals, 100 * high, decimals, 200 * noise);
     sw_words_text_row(text, "Magnets, at the wires", line);
+    say_slots(motor, text);
     say_seen(motor, text);
 }
 

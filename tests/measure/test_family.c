@@ -35,7 +35,6 @@ static const pairing PAIRINGS[] = {
     {"stepper-100", {"stepper, 1.8 degrees"}},
     {"brushed-2", {"small brushed motor"}},
     {"brushed-4", {"treadmill or scooter, brushed"}},
-    {"sensor-16", {"washer speed-sensor coil"}},
 };
 
 static const sw_sim_family_row *row_named(const char *name) {
@@ -91,6 +90,7 @@ static void simulated_families_are_named_and_the_odds_are_honest(void **state) {
     (void)state;
     enum { TRIALS = 40, ROWS = sizeof PAIRINGS / sizeof *PAIRINGS };
     int right = 0;
+    int asked = 0;
     double claimed = 0;
     state_of_draw = 7;
     print_message("seed 7\n");
@@ -99,16 +99,19 @@ static void simulated_families_are_named_and_the_odds_are_honest(void **state) {
         for (int trial = 0; trial < TRIALS; trial++) {
             sw_motor motor = motor_of(row_named(PAIRINGS[f].simulated), trial % 2 == 0, true);
             sw_family_guess guess = guess_of(&motor);
+            asked += guess.count > 0; /* else its ohms come first, see below */
+            if (guess.count == 0)
+                continue;
             own += is_named(&PAIRINGS[f], &guess.candidate[0]);
             claimed += guess.candidate[0].probability;
         }
         print_message("%-14s %d of %d\n", PAIRINGS[f].simulated, own, TRIALS);
         right += own;
     }
-    print_message("right %.3f, claimed %.3f\n", (double)right / (ROWS * TRIALS),
-                  claimed / (ROWS * TRIALS));
+    print_message("right %d of %d, claimed %.1f\n", right, asked, claimed);
     /* A suggestion must be right far more often than not, and never less often than it claims. */
-    assert_true(right >= 0.8 * ROWS * TRIALS);
+    assert_true(asked >= 0.9 * ROWS * TRIALS);
+    assert_true(right >= 0.8 * asked);
     assert_true(claimed <= right);
 }
 
@@ -150,6 +153,48 @@ static void hertz_are_turned_into_speed_by_each_pole_count(void **state) {
     sw_family_guess guess = guess_of(&motor);
     /* 5 V at 1000 rpm with 6 pole pairs, 25 / 600 W: too many volts for a disk spindle */
     assert_string_equal(guess.candidate[0].name, "washer speed-sensor coil");
+}
+
+/* A coil that is a sensor's, or whose ohms alone would tell, names no machine. */
+static void a_sensor_coil_names_no_machine(void **state) {
+    (void)state;
+    for (int i = 0; i < 40; i++) {
+        sw_motor motor = motor_of(row_named("sensor-16"), i % 2 == 0, i % 4 < 2);
+        sw_sensor_check(&motor);
+        assert_int_equal(guess_of(&motor).count, 0);
+        assert_non_null(strstr(sw_family_reason(&motor), "sensor"));
+    }
+}
+
+/* Magnets weak all round: the table's ranges are wide, so that only a large loss falls out of them.
+ */
+static void few_volts_for_the_ohms_are_a_hint(void **state) {
+    (void)state;
+    enum { TRIALS = 40, ROWS = sizeof PAIRINGS / sizeof *PAIRINGS };
+    static const double LOSS[] = {0, 0.4, 0.6, 0.75};
+    double said[4] = {0};
+    state_of_draw = 9;
+    print_message("seed 9\n");
+    for (int k = 0; k < 4; k++) {
+        double drawn = 0;
+        for (size_t f = 0; f < ROWS; f++)
+            for (int trial = 0; trial < TRIALS; trial++) {
+                sw_motor motor = motor_of(row_named(PAIRINGS[f].simulated), true, true);
+                motor.voltage_constant.value *= 1 - LOSS[k];
+                sw_family_guess guess = guess_of(&motor);
+                if (motor.kind == SW_BRUSHED || !(guess.usual[0] > 0))
+                    continue;
+                drawn++;
+                said[k] += guess.low;
+            }
+        said[k] /= drawn;
+        print_message("loss of %.0f %%: a hint for %.0f %% of %.0f motors\n", 100 * LOSS[k],
+                      100 * said[k], drawn);
+    }
+    /* the rows' ranges hold nine in ten, and seven tenths of their lower end is further out */
+    assert_true(said[0] <= 0.05);
+    assert_true(said[3] >= 0.5);
+    assert_true(said[1] <= said[2] && said[2] <= said[3]);
 }
 
 static void nothing_known_gives_no_guess(void **state) {
@@ -219,6 +264,8 @@ int main(void) {
         cmocka_unit_test(probabilities_add_up),
         cmocka_unit_test(more_evidence_makes_it_surer),
         cmocka_unit_test(hertz_are_turned_into_speed_by_each_pole_count),
+        cmocka_unit_test(a_sensor_coil_names_no_machine),
+        cmocka_unit_test(few_volts_for_the_ohms_are_a_hint),
         cmocka_unit_test(nothing_known_gives_no_guess),
         cmocka_unit_test(a_motor_like_nothing_else_is_said_so),
         cmocka_unit_test(a_sensor_coil_is_warned_of_and_a_pump_is_not),

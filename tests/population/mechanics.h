@@ -29,6 +29,7 @@ bool scores_talk(void);
 int mechanics_rundowns(long count, unsigned long seed);
 int mechanics_loads(long count, unsigned long seed);
 int mechanics_brushed(long count, unsigned long seed);
+int mechanics_brushed_loads(long count, unsigned long seed);
 
 /* Refusals: how many, and why the first. */
 typedef struct refusals {

@@ -12,6 +12,6 @@ sw_bench sw_bench_empty(void) {
 }
 
 bool sw_bench_any(const sw_bench *bench) {
-    return bench->has_rundown || bench->has_lever || bench->has_loaded ||
-           bench->cogging_periods > 0 || sw_quantity_known(bench->warm_degc);
+    return bench->has_rundown || bench->has_lever || bench->has_loaded || bench->has_brushed ||
+           bench->twin.known || bench->cogging_periods > 0 || sw_quantity_known(bench->warm_degc);
 }

@@ -7,6 +7,8 @@
 #include "src/measure/bench/cogging.h"
 #include "src/measure/bench/loaded.h"
 #include "src/measure/bench/rundown.h"
+#include "src/measure/brushed/brushed_load.h"
+#include "src/measure/twin.h"
 
 #include <stdbool.h>
 
@@ -18,6 +20,9 @@ typedef struct sw_bench {
     int cogging_periods; /* a turn; 0 = slots or poles not known */
     bool has_loaded;
     sw_loaded_result loaded;
+    bool has_brushed; /* loaded runs of a brushed motor */
+    sw_brushed_result brushed;
+    sw_twin twin;              /* against an equal motor that is good */
     sw_quantity meter_ohm;     /* the multimeter's at 20 degC, before the loaded run was told */
     sw_quantity warm_degc;     /* running temperature asked for */
     sw_quantity warm_ohm;      /* winding at it */

@@ -165,7 +165,8 @@ static bool tell_balance(sw_motor *motor, double balance, double u, const char *
         return false;
     sw_motor_warn(motor, SW_WARN_UNBALANCED,
                   "the %s differ by up to %.1f %% from their mean (usual: below %.0f %%): a "
-                  "shorted or dead coil, or a channel whose scale is wrong",
+                  "shorted or dead coil, or a channel's scale. To decide exchange two clips and "
+                  "record again (a scale stays with its channel), and compare the wires' ohms",
                   what, 100.0 * balance, 100.0 * unbalanced);
     return true;
 }
@@ -362,4 +363,21 @@ void sw_phases_judge(const sw_relation *relation, sw_between between, sw_motor *
         *line_over_lead = sqrt(3.0);
         *of_phase = true;
     }
+}
+
+void sw_phases_judge_again(const sw_relation *relation, sw_motor *motor) {
+    sw_live v = {0};
+    bool told = motor->slots > 0 && motor->pole_pairs.value > 0;
+    if (!told || sw_motor_warned(motor, SW_WARN_SCALE_MISMATCH) ||
+        !(motor->balance.value > suspected + 2.0 * sw_quantity_u_or(motor->balance, 0.0)))
+        return;
+    for (size_t c = 0; c < relation->channels; c++) {
+        if (cabs(relation->ratio[c]) < dead_channel)
+            continue;
+        v.channel[v.count] = c;
+        v.ratio[v.count++] = relation->ratio[c];
+        v.u = fmax(v.u, relation->ratio_u[c]);
+    }
+    if (v.count == 2 && named_angle(angle_between_deg(v.ratio[0], v.ratio[1])) == 60.0)
+        sw_windings_two_lines_again(&v, motor);
 }

@@ -29,4 +29,7 @@ sw_status sw_phases_relate(const sw_trace *trace, size_t channels, size_t lead,
 void sw_phases_judge(const sw_relation *relation, sw_between between, sw_motor *motor,
                      double *line_over_lead, bool *of_phase);
 
+/* Once slots and pole pairs are known: which coil makes two lines unlike. */
+void sw_phases_judge_again(const sw_relation *relation, sw_motor *motor);
+
 #endif

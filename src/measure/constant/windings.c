@@ -25,7 +25,7 @@
 #include <stdio.h>
 
 static const double usual_off = 0.012;  /* how far sound windings are from alike */
-static const double out_of_step = 0.32; /* of the distance: 19 degrees off a direction */
+static const double out_of_step = 0.42; /* of the distance: 25 degrees off a direction */
 static const double lacking = 0.04;     /* less than that is no fault */
 static const double nothing = 0.06;     /* a factor this small is none at all */
 static const double moved_deg = 1.5;    /* an angle that a scale cannot explain */
@@ -148,6 +148,39 @@ static void warn_of_angle(const sw_live *v, sw_motor *motor) {
                   "bridged turns in one of the phases. Compare the ohms of the three pairs of "
                   "wires: the two that are lower share its wire",
                   degrees);
+}
+
+/* More than one phase fits: ohms decide. */
+static void warn_either(const sw_live *v, const sw_winding_cause *found, sw_motor *motor) {
+    char first[48];
+    char second[48];
+    int other = 0;
+    for (int f = 2; f >= 0; f--)
+        if (found->phase[f] && f + 1 != found->first)
+            other = f + 1;
+    name_phase(v, found->first, first, sizeof first);
+    name_phase(v, other, second, sizeof second);
+    sw_motor_warn(motor, SW_WARN_SHORTED_COIL,
+                  "turns are bridged in the phase on %s or on %s%s. Read the ohms of the three "
+                  "pairs of wires: the two pairs that are lower share the faulty phase's wire",
+                  first, second, found->scale ? ", or a channel's scale is off" : "");
+}
+
+void sw_windings_two_lines_again(const sw_live *v, sw_motor *motor) {
+    sw_winding_cause found;
+    if (sw_motor_warned(motor, SW_WARN_REVERSED_PHASE) ||
+        !sw_windings_by_coils(v, motor->slots, motor->pole_pairs.value, &found))
+        return;
+    sw_motor_unwarn(motor, SW_WARN_SHORTED_COIL);
+    if (found.phases == 0 || found.lack < lacking)
+        return;
+    if (found.phases > 1) {
+        warn_either(v, &found, motor);
+        return;
+    }
+    char where[48];
+    name_phase(v, found.first, where, sizeof where);
+    warn_lacking(where, found.lack, found.scale, motor);
 }
 
 bool sw_windings_explained(const sw_live *v) {

@@ -16,9 +16,11 @@ static const double weak_share = 0.05;     /* a pole that much below the mean is
 static const double weak_u = 4.0;          /* and so many standard uncertainties */
 static const double as_deep = 0.6;         /* of the deepest: named with it */
 static const double uneven_share = 0.05;   /* standard deviation of all strengths */
-static const double uneven_magnets = 0.06; /* likewise of the magnets, the smear undone */
-static const double missing = 0.8;         /* of a magnet's strength */
-static const double pattern_share = 0.85;  /* of the variance that a repeat must explain */
+static const double spoiled_likely = 0.5;  /* probability from which it is said */
+static const double one_side_share = 0.12; /* run-out of good rotors: up to a quarter of that */
+static const double one_side_u = 3.0;
+static const double missing = 0.8;        /* of a magnet's strength */
+static const double pattern_share = 0.85; /* of the variance that a repeat must explain */
 
 static double noise_variance(const sw_magnet_ring *ring) {
     double sum = 0.0;
@@ -140,30 +142,61 @@ static void warn_magnet(sw_motor *motor) {
                       200.0 * ring->weak_lack.u, where);
 }
 
+/* Three phases where nobody said how many: nearly every motor whose slots are a multiple of three.
+ */
+static int phases_of(const sw_motor *motor) {
+    if (motor->phases > 0)
+        return motor->phases;
+    return motor->slots % 3 == 0 ? 3 : 0;
+}
+
+static bool warn_one_side(sw_motor *motor) {
+    const sw_magnet_ring *ring = &motor->magnet_ring;
+    if (!(ring->one_side > one_side_share + one_side_u * ring->one_side_u))
+        return false;
+    sw_motor_warn(
+        motor, SW_WARN_WEAK_MAGNET,
+        "the magnets are up to %.0f %% weaker on one side of the rotor than on the other: "
+        "partly demagnetised there (heat, a short circuit, a strong magnet), or the rotor "
+        "is out of true. Look whether it rubs; pull a screwdriver off either side",
+        100.0 * fmin(1.0, 2.0 * ring->one_side / (1.0 + ring->one_side)));
+    return true;
+}
+
+static bool warn_spoiled(sw_motor *motor) {
+    const sw_magnet_ring *ring = &motor->magnet_ring;
+    if (!(ring->spoiled >= spoiled_likely))
+        return false;
+    const char *sure = ring->spoiled > 0.95  ? "almost certainly"
+                       : ring->spoiled > 0.8 ? "likely"
+                                             : "perhaps";
+    sw_motor_warn(motor, SW_WARN_WEAK_MAGNET,
+                  "the magnets themselves differ by about %.0f +- %.0f %% (standard deviation, by "
+                  "slots and poles; good ones: 1 to 4 %%): %s corroded or partly demagnetised. "
+                  "Look at the ring; rust eats on",
+                  100.0 * ring->magnet_spread, 200.0 * ring->magnet_spread_u, sure);
+    return true;
+}
+
 void sw_ring_judge(sw_motor *motor) {
     sw_magnet_ring *ring = &motor->magnet_ring;
+    sw_motor_unwarn(motor, SW_WARN_WEAK_MAGNET);
     if (ring->poles == 0)
         return;
     ring->repeats = repeats_of(ring);
-    const sw_stator stator = {motor->slots, ring->poles, motor->phases, motor->harmonics_of_phase};
+    const sw_stator stator = {motor->slots, ring->poles, phases_of(motor),
+                              motor->harmonics_of_phase};
     if (motor->slots > 0)
         sw_ring_magnets(&stator, ring);
     if (ring->weak_count > 0) {
         warn_magnet(motor);
         return;
     }
+    if (warn_one_side(motor) || warn_spoiled(motor))
+        return;
     int weak[MOST_NAMED];
     int count = weak_poles(ring, weak);
     double spread = sqrt(fmax(0.0, variance(ring) - noise_variance(ring)));
-    if (count == 0 && ring->magnet_spread > uneven_magnets) {
-        sw_motor_warn(
-            motor, SW_WARN_WEAK_MAGNET,
-            "the magnets themselves differ by about %.0f %% (standard deviation, by slots "
-            "and poles; good ones: 2 to 5 %%): corroded, partly demagnetised, or a rotor "
-            "out of true. Look at the ring; rust eats on",
-            100.0 * ring->magnet_spread);
-        return;
-    }
     if (count > 0 && count <= MOST_NAMED)
         warn_weak(motor, weak, count);
     else if (count > 0 || spread > uneven_share)

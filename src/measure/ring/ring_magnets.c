@@ -29,7 +29,6 @@ enum { COILS = 1000, PLACES_LEAST = 4 };
 static const double magnet_arc = 0.85;     /* of the pole pitch; common practice, no source */
 static const double model_u = 0.1;         /* of the response */
 static const double as_good = 0.9;         /* of the best place's explanation: named with it */
-static const double modes_least = 3.0;     /* seen, for what magnets differ by */
 static const double blind = 1e-6;          /* power of a response that is none */
 static const double least_lack = 0.25;     /* of one magnet: good rings differ by a fifth of that */
 static const double least_u = 6.0;         /* and so many standard uncertainties */
@@ -212,18 +211,6 @@ static int at_coil(const double *response, int n) {
     return most;
 }
 
-/* Magnets that differ at random by sigma make a map of sigma^2 times the response's power. */
-static double magnet_spread(const double *response, const double *seen, double noise, double share,
-                            int n) {
-    double power = 0.0;
-    for (int m = 0; m < n; m++)
-        power += pow(response[m] - 1.0 / n, 2.0);
-    double excess = pow(spread(seen, n), 2.0) - noise * noise;
-    if (share * n < modes_least || power < blind)
-        return NAN;
-    return sqrt(fmax(0.0, excess) / power);
-}
-
 static void find_weak(const double *response, const double *seen, double noise,
                       sw_magnet_ring *ring) {
     guess g = {.power = 0.0};
@@ -253,19 +240,28 @@ static void find_weak(const double *response, const double *seen, double noise,
         }
 }
 
+void sw_ring_forget_magnets(sw_magnet_ring *ring) {
+    ring->weak_count = 0;
+    ring->weak_lack = (sw_quantity){NAN, NAN, "1"};
+    ring->visible_share = NAN;
+    ring->smallest_weak = NAN;
+    ring->magnet_spread = NAN;
+    ring->magnet_spread_u = NAN;
+    ring->spoiled = NAN;
+    ring->one_side = NAN;
+    ring->one_side_u = NAN;
+}
+
 void sw_ring_magnets(const sw_stator *stator, sw_magnet_ring *ring) {
     double response[SW_RING_POLE_LIMIT];
     double seen[SW_RING_POLE_LIMIT];
     int n = ring->poles;
-    ring->weak_count = 0;
-    ring->visible_share = NAN;
-    ring->smallest_weak = NAN;
-    ring->magnet_spread = NAN;
+    sw_ring_forget_magnets(ring);
     if (n == 0 || n != stator->poles || !sw_stator_response(stator, response))
         return;
     for (int i = 0; i < n; i++)
         seen[i] = ring->strength[i] - 1.0;
     ring->visible_share = visible_share(response, n);
-    ring->magnet_spread = magnet_spread(response, seen, mean_noise(ring), ring->visible_share, n);
+    sw_ring_spread(response, ring);
     find_weak(response, seen, mean_noise(ring), ring);
 }

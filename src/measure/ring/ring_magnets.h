@@ -18,7 +18,14 @@ typedef struct sw_stator {
  * h + m, their sum 1. False when these slots and poles give no winding of so many phases. */
 bool sw_stator_response(const sw_stator *stator, double *response);
 
-/* Fills what the ring says of its magnets: visible_share, smallest_weak, and one weak magnet. */
+/* Fills what the ring says of its magnets: visible_share, smallest_weak, one weak magnet, how much
+ * they differ, and whether one side is weaker. */
 void sw_ring_magnets(const sw_stator *stator, sw_magnet_ring *ring);
+
+/* ring_spread.c: magnet_spread, spoiled and one_side, as far as the winding shows them. */
+void sw_ring_spread(const double *response, sw_magnet_ring *ring);
+
+/* Nothing known of the magnets yet. */
+void sw_ring_forget_magnets(sw_magnet_ring *ring);
 
 #endif
