@@ -179,6 +179,20 @@ static void judge_start_costs(const sw_verdict_request *request, sw_remarks *rea
     }
 }
 
+/* What was ruled out only by the heat of its winding, if it would give much more. */
+static void judge_heat_costs(const sw_verdict_request *request, sw_remarks *reasons) {
+    const sw_search *search = request->search;
+    for (size_t i = 1; i < search->choices; i++) {
+        const sw_choice *it = &search->choice[i];
+        if (it->rejection != SW_REJECTED_HEAT || !search->electrical[it->electrical].reachable)
+            continue;
+        if (it->started_kwh > 1.5 * search->choice[0].started_kwh)
+            sw_remark_add(reasons, SW_REASON_HEAT, sw_quantity_of(it->working_heat_w, NAN, "W"),
+                          sw_quantity_of(search->heat.high_w, NAN, "W"));
+        return;
+    }
+}
+
 /* Does it have to be pushed to give its energy: most of it is lost when it waits to start? */
 static bool needs_push(const sw_verdict_request *request) {
     return request->started_kwh < 0.25 * request->running_kwh;
@@ -209,6 +223,7 @@ sw_verdict sw_verdict_of(const sw_verdict_request *request, sw_remarks *reasons)
     judge_start(request, pushed, &verdict, reasons);
     judge_doubler(request->search, reasons);
     judge_start_costs(request, reasons);
+    judge_heat_costs(request, reasons);
     judge_guesses(request->guessed, &verdict, reasons);
     return verdict;
 }

@@ -29,7 +29,9 @@ typedef enum sw_load_kind { SW_LOAD_BATTERY, SW_LOAD_RESISTOR, SW_LOAD_CONVERTER
 
 typedef struct sw_deliver_load {
     sw_load_kind kind;
-    double battery_v; /* rest EMF; converter: input voltage */
+    double battery_v;    /* rest EMF; converter: input voltage */
+    double window_low_v; /* a converter that seeks the best input voltage; both 0 = held */
+    double window_high_v;
     double battery_ohm;
     double resistor_ohm;
     double capacitor_f;  /* across the resistor, or each of the doubler; 0 = none */

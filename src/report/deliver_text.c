@@ -75,6 +75,26 @@ static void write_rest_voltage(const sw_deliver_load *load, sw_text *text) {
                       load->battery_v, load->battery_v, blocks * BLOCK_REST_V);
 }
 
+static bool seeks(const sw_deliver_load *load) {
+    return load->kind == SW_LOAD_CONVERTER && load->window_high_v > load->window_low_v;
+}
+
+/* Which volts a converter with a window has found, and whether its window holds it back. */
+static void write_window(const sw_deliver_load *load, const sw_operating_point *point,
+                         sw_text *text) {
+    static const double AT_THE_END = 0.995;
+    if (!seeks(load)) {
+        return;
+    }
+    const bool clipped = point->dc_voltage_v >= AT_THE_END * load->window_high_v;
+    sw_text_paragraph(text, 0,
+                      "The converter seeks the most power between %s and %s: here at %s%s.",
+                      sw_say_value(false, load->window_low_v, "V").text,
+                      sw_say_value(false, load->window_high_v, "V").text,
+                      sw_say_value(false, point->dc_voltage_v, "V").text,
+                      clipped ? ", the end of its window: a higher one would get more" : "");
+}
+
 static void write_nothing(const sw_deliver_load *load, const sw_deliver_answer *answer,
                           sw_text *text) {
     const sw_said speed = sw_say_value(false, answer->point.speed_rpm, "rpm");
@@ -83,7 +103,8 @@ static void write_nothing(const sw_deliver_load *load, const sw_deliver_answer *
         sw_text_paragraph(text, 0, "Nothing comes out at %s.", speed.text);
         return;
     }
-    const sw_said volts = sw_say_value(false, load->battery_v, "V");
+    const double from_v = seeks(load) ? load->window_low_v : load->battery_v;
+    const sw_said volts = sw_say_value(false, from_v, "V");
     sw_text_paragraph(text, 0,
                       "Nothing comes out at %s: cut-in (where it starts charging %s) is "
                       "at %s.",
@@ -111,6 +132,7 @@ static void write_answer(const sw_wiring *wiring, const sw_deliver_load *load,
                       shaft.text, torque.text, 100.0 * p->efficiency);
     if (load->kind != SW_LOAD_RESISTOR) {
         sw_text_paragraph(text, 0, "Cut-in (where it starts charging) is at %s.", cut_in.text);
+        write_window(load, p, text);
         write_rest_voltage(load, text);
     }
 }

@@ -1,5 +1,6 @@
 #include "src/match/deliver/deliver.h"
 
+#include "src/match/deliver/deliver_window.h"
 #include "src/match/electric/operate.h"
 #include "src/match/electric/simple.h"
 
@@ -18,8 +19,10 @@ static void stand_still(const sw_motor *motor, const sw_wiring *wiring, const sw
     sw_operate_shaft(motor, wiring, load, 0.0, point);
 }
 
-sw_status sw_deliver(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
-                     double speed_rpm, sw_operating_point *point, sw_error *error) {
+/* A load whose volts are what they are. */
+static sw_status deliver_held(const sw_motor *motor, const sw_wiring *wiring,
+                              const sw_deliver_load *load, double speed_rpm,
+                              sw_operating_point *point, sw_error *error) {
     if (!(speed_rpm >= 0.0) || !isfinite(speed_rpm)) {
         return sw_fail(error, SW_VALUE, "speed: found %g rpm, expected 0 or more", speed_rpm);
     }
@@ -51,8 +54,18 @@ sw_status sw_deliver(const sw_motor *motor, const sw_wiring *wiring, const sw_de
     return SW_OK;
 }
 
-sw_status sw_deliver_cut_in(const sw_motor *motor, const sw_wiring *wiring,
-                            const sw_deliver_load *load, double *speed_rpm, sw_error *error) {
+sw_status sw_deliver(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
+                     double speed_rpm, sw_operating_point *point, sw_error *error) {
+    sw_deliver_load held;
+    if (!sw_deliver_seeks(load)) {
+        return deliver_held(motor, wiring, load, speed_rpm, point, error);
+    }
+    const sw_status status = sw_deliver_seek(motor, wiring, load, speed_rpm, &held, error);
+    return status == SW_OK ? deliver_held(motor, wiring, &held, speed_rpm, point, error) : status;
+}
+
+static sw_status cut_in_held(const sw_motor *motor, const sw_wiring *wiring,
+                             const sw_deliver_load *load, double *speed_rpm, sw_error *error) {
     if (motor->kind == SW_BRUSHED) {
         return sw_brushed_cut_in_rpm(motor, wiring, load, speed_rpm, error);
     }
@@ -66,6 +79,12 @@ sw_status sw_deliver_cut_in(const sw_motor *motor, const sw_wiring *wiring,
         *speed_rpm = sw_operate_cut_in_rpm(&option);
     }
     return status;
+}
+
+sw_status sw_deliver_cut_in(const sw_motor *motor, const sw_wiring *wiring,
+                            const sw_deliver_load *load, double *speed_rpm, sw_error *error) {
+    const sw_deliver_load held = sw_deliver_lowest(load);
+    return cut_in_held(motor, wiring, &held, speed_rpm, error);
 }
 
 sw_status sw_deliver_open_volts(const sw_motor *motor, const sw_wiring *wiring,
@@ -83,6 +102,7 @@ sw_status sw_deliver_open_volts(const sw_motor *motor, const sw_wiring *wiring,
     if (ideal.rectifier == SW_RECTIFIER_NONE) {
         ideal.rectifier = SW_RECTIFIER_BLOCKING_DIODE;
     }
+    one_volt.window_low_v = one_volt.window_high_v = 0.0;
     sw_motor bare = *motor;
     bare.brush_drop = sw_quantity_unknown();
     double rpm = 0.0;

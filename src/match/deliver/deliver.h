@@ -5,9 +5,9 @@
 
 #include "src/match/wiring.h"
 
-/* Steady state at speed. Needs voltage constant, pole pairs and resistance of the motor
- * (SW_MISSING_KEY names the one that is missing); unknown inductance and drag count as zero.
- * SW_NO_CONVERGENCE rather than a wrong answer. */
+/* Steady state at speed; a converter with a window has found its best volts. Needs voltage
+ * constant, pole pairs and resistance of the motor (SW_MISSING_KEY names the one that is missing);
+ * unknown inductance and drag count as zero. SW_NO_CONVERGENCE rather than a wrong answer. */
 sw_status sw_deliver(const sw_motor *motor, const sw_wiring *wiring, const sw_deliver_load *load,
                      double speed_rpm, sw_operating_point *point, sw_error *error);
 

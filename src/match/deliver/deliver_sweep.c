@@ -1,5 +1,7 @@
 #include "src/match/deliver/deliver_sweep.h"
 
+#include "src/match/deliver/deliver_window.h"
+
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_min.h>
 #include <math.h>
@@ -122,7 +124,7 @@ static sw_status fill_map(trial *t, const sw_sweep *sweep, sw_sweep_row *row) {
 
 static sw_status run_row(trial *t, const sw_deliver_load *load, const sw_sweep *sweep,
                          sw_sweep_row *row) {
-    t->load = *load;
+    t->load = sw_deliver_lowest(load);
     row->best_voltage_v = NAN;
     row->best_voltage_w = NAN;
     row->best_resistor_ohm = NAN;
@@ -153,7 +155,7 @@ sw_status sw_sweep_run(const sw_motor *motor, const sw_wiring *wiring, const sw_
     if (sweep->row == NULL) {
         return sw_fail(error, SW_MEMORY, "out of memory for a sweep");
     }
-    trial t = {.motor = motor, .wiring = wiring, .load = *load, .error = error};
+    trial t = {.motor = motor, .wiring = wiring, .load = sw_deliver_lowest(load), .error = error};
     sw_status status = sw_deliver_cut_in(motor, wiring, load, &sweep->cut_in_rpm, error);
     sweep->mapped = with_map && wiring->rectifier != SW_RECTIFIER_NONE;
     if (status == SW_OK && sweep->mapped) {

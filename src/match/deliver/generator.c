@@ -2,6 +2,7 @@
 #include "src/match/deliver/generator.h"
 
 #include "src/match/deliver/deliver_table.h"
+#include "src/match/deliver/deliver_window.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -79,7 +80,7 @@ sw_status sw_generator_tracking(const sw_motor *motor, const sw_wiring *wiring,
         return SW_MEMORY;
     sw_status status = SW_OK;
     for (int i = 0; i < STAGES && status == SW_OK; i++) {
-        sw_deliver_load held = *load;
+        sw_deliver_load held = sw_deliver_lowest(load);
         held.battery_v = low_v * pow(high_v / low_v, (double)i / (STAGES - 1));
         status = sw_generator_sketch(motor, wiring, &held, top_rpm, &made->stage[i], error);
     }

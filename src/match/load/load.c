@@ -325,6 +325,10 @@ sw_deliver_load sw_load_electrical(const sw_load *load) {
     } else {
         out.battery_v = load->voltage.value;
         out.battery_ohm = load->kind == SW_LOAD_BATTERY ? load->resistance.value : 0;
+        if (sw_load_tracks(load)) {
+            out.window_low_v = load->window_low_v;
+            out.window_high_v = load->window_high_v;
+        }
     }
     if (load->cable_on_ac_side)
         out.cable_ac_ohm = ohm_one_way; /* each line is one conductor */

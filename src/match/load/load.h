@@ -61,8 +61,8 @@ double sw_load_nominal_v(const sw_load *load);
 /* The same battery of another nominal voltage; resistor and converter stay as they are. */
 sw_load sw_load_of_nominal(const sw_load *load, double nominal_v);
 
-/* The electrical load that deliver sees: a converter with a window is held at its middle there; in
- * a match it seeks the best voltage inside it (sw_plant_track). */
+/* The electrical load that deliver sees. A converter with a window seeks the volts that give most:
+ * deliver at the speed asked for, a match in each wind (sw_plant_track). */
 sw_deliver_load sw_load_electrical(const sw_load *load);
 
 #endif
