@@ -195,11 +195,13 @@ static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *
         sw_text_paragraph(text, 0,
                           "Next: %scount the turns of the shaft during the recording "
                           "(--turns 48), or time them while it runs steadily (--speed '48 turns "
-                          "in 10 s'), and run this again.",
+                          "in 10 s'), and %s%s%s",
                           motor->pole_pairs.evidences > 0 ? ""
                           : motor->kind == SW_BRUSHED
                               ? "a rough speed is not enough for a brushed motor: "
-                              : "give a rough speed (--about 300rpm); better still, ");
+                              : "give a rough speed (--about 300rpm); better still, ",
+                          saved_as != NULL ? "type  spinworth measure --into " : "run this again.",
+                          saved_as != NULL ? file : "", saved_as != NULL ? " --turns 48" : "");
     else if (sw_sensor_possible(motor))
         sw_text_paragraph(text, 0,
                           "Next: measure the ohms between the two wires, which tell a winding from "
