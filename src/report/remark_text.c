@@ -125,9 +125,9 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
         "about {2} years at that: put a bearing of its own beside the wheel, "
         "or bring the wheel closer to the motor.",
     [SW_CAUTION_HEAT_UNKNOWN] =
-        "How much heat this winding may take is not known: it makes {1} at {2}. Feel it after 20 "
-        "minutes in a strong wind: too hot to keep a hand on, or a smell of varnish, is too much. "
-        "The motor's size or weight (ask motor) gives an estimate.",
+        "What heat this winding bears is not known; at {2} it makes {1}. Too hot to keep a hand on "
+        "after 20 minutes, or a smell of varnish, is too much. Its size or weight gives an "
+        "estimate (ask motor).",
     [SW_CAUTION_HEAT] = "In the hardest usual wind the winding makes {1} of heat; a motor of this "
                         "size sheds about {2} in still air, a third of that if it stands badly, "
                         "three times as much if it stands well. Feel it after 20 minutes: too hot "

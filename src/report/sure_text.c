@@ -77,11 +77,10 @@ static void say_inductance(const sw_match *match, const sw_motor *motor, const c
     char ohm[32];
     sw_words_number(resistor_for(motor), 1, ohm, sizeof ohm);
     sw_text_paragraph(text, 4,
-                      "  - The inductance, taken as none: as large as it gets with such ohms, it "
-                      "would change the energy by %.0f %%. Record the motor again for a few "
-                      "seconds with a resistor of some %s ohm (it gets hot) across two of its "
-                      "wires, and type  spinworth measure --into %s --loaded LOADED.wav --load-ohm "
-                      "%sohm",
+                      "  - Its inductance, taken as none so far, may change the energy by %.0f %%. "
+                      "Record the motor with a resistor of some %s ohm (it gets hot) across two "
+                      "of its wires, then: spinworth measure --into %s --loaded LOADED.wav "
+                      "--load-ohm %sohm",
                       100 * match->sure.inductance_matters, ohm,
                       motor_file != NULL ? motor_file : "motor.json", ohm);
 }
