@@ -143,6 +143,8 @@ static sw_rival rival_of(const sw_match_request *request, const sw_match *match,
 static void list_rivals(const sw_match_request *request, const sw_match *match,
                         sw_sure_request *sure) {
     sure->chosen = rival_of(request, match, &match->best);
+    sure->chosen.press = &match->best.press;
+    sure->chosen.working_wind = match->best.working_wind;
     sure->chosen.started_kwh = match->started_kwh;
     sure->chosen.running_kwh = match->running_kwh;
     for (size_t i = 1; i < match->search.choices && sure->rivals < RIVALS; i++) {

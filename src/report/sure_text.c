@@ -52,6 +52,10 @@ void sw_sure_text(const sw_match *match, bool details, sw_text *text) {
     sw_text_add(text, "\nHow sure it is\n");
     row(text, "this verdict holds", match->sure.verdict_stands, details);
     row(text, "no wheel or wiring is better", match->sure.choice_stands, details);
+    if (isfinite(match->sure.holds_wet)) {
+        row(text, "the wheel holds on a dry rim", match->sure.holds_dry, details);
+        row(text, "the wheel holds on a wet rim", match->sure.holds_wet, details);
+    }
     say_readings(&match->sure, text);
 }
 
@@ -112,6 +116,10 @@ void sw_sure_add_json(cJSON *root, const sw_sure *sure) {
     cJSON *it = cJSON_AddObjectToObject(root, "how_sure");
     sw_json_add_number(it, "verdict_stands", sure->verdict_stands);
     sw_json_add_number(it, "choice_stands", sure->choice_stands);
+    sw_json_add_number(it, "wheel_holds_dry", sure->holds_dry);
+    sw_json_add_number(it, "wheel_holds_wet", sure->holds_wet);
+    if (isnan(sure->holds_wet))
+        sw_json_add_unknown(it, "wheel_holds_wet", "nothing is pressed on");
     double wind_known = 1 - sure->narrows[SW_DOUBT_WIND];
     if (sure->running_kwh.middle > 0)
         sw_json_add_number(it, "power_u",

@@ -104,7 +104,9 @@ static void say_weather(const sw_wheel_check *wheel, bool us, sw_text *text) {
                       fmin(100, 100 * wheel->frost_share));
     sw_text_paragraph(text, 6,
                       DOT "It wears: %s off its diameter takes %s off the spring and turns the "
-                          "motor %.1f %% faster. Look each month, set the spring again.",
+                          "motor %.1f %% faster. How fast is not "
+                          "computed: rubber's wear on metal differs a hundredfold with grit and "
+                          "slip. Measure it across each month, set the spring again.",
                       us ? "an eighth of an inch" : "a millimetre",
                       sw_say_value(us, worn_mm * wheel->wear_n_mm, "N").text,
                       100 * worn_mm * wheel->wear_speed_per_mm);

@@ -15,6 +15,7 @@
 #include "src/match/search/sure.h"
 
 #include "shared/constants.h"
+#include "src/match/search/slip.h"
 #include "src/match/year/power_curve.h"
 
 #include <gsl/gsl_randist.h>
@@ -60,6 +61,8 @@ typedef struct tally {
     double *z[SW_DOUBT_COUNT];
     size_t same_verdict;
     size_t same_choice;
+    size_t held_dry;
+    size_t held_wet;
 } tally;
 
 /* The undisturbed energies on the coarse grid, and the slopes. */
@@ -180,6 +183,23 @@ static double by_winding(const draw *drawn, double ohm, double henry) {
     return fmax(0, 1 + drawn->z[SW_DOUBT_RESISTANCE] * ohm + drawn->z[SW_DOUBT_INDUCTANCE] * henry);
 }
 
+static double across(sw_range range, double part) {
+    return range.low + part * (range.high - range.low);
+}
+
+/* Friction is drawn evenly over its ranges, dry and wet alike placed, in as many steps as there are
+ * draws: the other inputs are in no order, so the steps need none either. */
+static void try_grip(const sw_sure_request *request, const draw *drawn, size_t i, tally *out) {
+    const sw_rival *chosen = &request->chosen;
+    if (chosen->press == NULL || !chosen->plant.drive.kind->pressed)
+        return;
+    sw_plant plant = plant_of_draw(request, chosen, drawn);
+    double part = ((double)i + 0.5) / (double)out->draws;
+    double takes = sw_slip_friction(&plant, chosen->press, chosen->working_wind);
+    out->held_dry += takes <= across(chosen->surface->dry, part);
+    out->held_wet += takes <= across(chosen->surface->wet, part);
+}
+
 static void draw_all(const sw_sure_request *request, const base *undisturbed, gsl_rng *random,
                      tally *out) {
     sw_remarks reasons = {0};
@@ -191,6 +211,7 @@ static void draw_all(const sw_sure_request *request, const base *undisturbed, gs
     for (size_t i = 0; i < out->draws; i++) {
         draw one = draw_from(random);
         energies energy = energies_of(request, &request->chosen, &one);
+        try_grip(request, &one, i, out);
         double started = started_scale * energy.started;
         double running = running_scale * energy.running;
         out->same_choice += same_choice(request, undisturbed, &one, started);
@@ -239,7 +260,7 @@ static void rank_doubts(const tally *drawn, bool by_running, sw_sure *sure) {
     }
 }
 
-static void conclude(tally *drawn, bool by_running, sw_sure *sure) {
+static void conclude(const sw_sure_request *request, tally *drawn, bool by_running, sw_sure *sure) {
     size_t draws = drawn->draws;
     rank_doubts(drawn, by_running, sure);
     sure->started_kwh = spread_of(drawn->started, draws);
@@ -247,6 +268,9 @@ static void conclude(tally *drawn, bool by_running, sw_sure *sure) {
     sure->start_wind_u = finite_sd(drawn->start_wind, draws);
     sure->cut_in_wind_u = finite_sd(drawn->cut_in_wind, draws);
     sure->verdict_stands = (double)drawn->same_verdict / (double)draws;
+    bool pressed = request->chosen.press != NULL && request->chosen.plant.drive.kind->pressed;
+    sure->holds_dry = pressed ? (double)drawn->held_dry / (double)draws : NAN;
+    sure->holds_wet = pressed ? (double)drawn->held_wet / (double)draws : NAN;
     sure->choice_stands = (double)drawn->same_choice / (double)draws;
 }
 
@@ -260,13 +284,14 @@ sw_status sw_sure_work_out(const sw_sure_request *request, sw_sure *sure, sw_err
         gsl_rng_free(random);
         return sw_fail(error, SW_MEMORY, "not enough memory to work out the range of energy");
     }
-    tally drawn = {draws, room, room + draws, room + 2 * draws, room + 3 * draws, {NULL}, 0, 0};
+    tally drawn = {draws, room, room + draws, room + 2 * draws, room + 3 * draws, {NULL}, 0, 0,
+                   0,     0};
     for (size_t i = 0; i < SW_DOUBT_COUNT; i++)
         drawn.z[i] = room + (4 + i) * draws;
     base undisturbed = base_of(request);
     draw_all(request, &undisturbed, random, &drawn);
     bool by_running = !(request->chosen.started_kwh > 0);
-    conclude(&drawn, by_running, sure);
+    conclude(request, &drawn, by_running, sure);
     slope usual = slope_of(request, request->usual_henry, &undisturbed.chosen);
     sure->inductance_matters = fabs(by_running ? usual.running : usual.started);
     free(room);

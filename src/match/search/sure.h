@@ -30,6 +30,8 @@ enum { SW_RIVAL_LIMIT = 6 };
 typedef struct sw_rival {
     sw_plant plant;
     const sw_surface *surface; /* of a pressed wheel */
+    const sw_press *press;     /* of the chosen one, when it is pressed */
+    double working_wind;       /* it has to hold up to this one */
     double top_wind;
     double started_kwh; /* worked out finely; what is drawn is scaled to it */
     double running_kwh;
@@ -64,7 +66,9 @@ typedef struct sw_sure {
     double start_wind_u; /* standard deviation over the draws that start; NaN = none do */
     double cut_in_wind_u;
     double verdict_stands; /* share of the draws that give the same verdict */
-    double choice_stands;  /* in which no rival gives a twentieth more */
+    double holds_dry;      /* in which a pressed wheel does not slip; NaN = nothing is pressed */
+    double holds_wet;
+    double choice_stands; /* in which no rival gives a twentieth more */
     /* How much narrower the range would be if only this one were known exactly, 0 .. 1. */
     double narrows[SW_DOUBT_COUNT];
     /* Share of the energy that a usual inductance would take or bring (it keeps a rotor from being

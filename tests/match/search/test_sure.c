@@ -1,6 +1,7 @@
 /* How sure: the seed, the share that knowing one input takes away, and what nobody doubts. */
 #include "tests/match/scene.h"
 
+#include "src/match/search/slip.h"
 #include "src/match/search/sure.h"
 
 #include <math.h>
@@ -114,11 +115,43 @@ static void what_nobody_doubts_stands(void **state) {
     tear_down(it);
 }
 
+/* The friction it takes, against the spring's own rule, and what follows for the draws. */
+static void a_pressed_wheel_holds_as_often_as_friction_allows(void **state) {
+    bench *it = set_up(*state);
+    const sw_plant *plant = &it->match.plant;
+    const sw_press *press = &it->match.best.press;
+    double wind = it->match.best.working_wind;
+    assert_true(plant->drive.kind->pressed);
+    /* the spring was set for the middle of the wet range with a safety of 1.5; the two samplings
+     * of torque over speed differ by some hundredths */
+    double takes = sw_slip_friction(plant, press, wind);
+    double wet = 0.5 * (it->request.chosen.surface->wet.low + it->request.chosen.surface->wet.high);
+    assert_close(takes, wet / 1.5, 0.08 * wet);
+    it->request.chosen.press = press;
+    it->request.chosen.working_wind = wind;
+    for (int i = 0; i < SW_DOUBT_COUNT; i++)
+        it->request.u[i] = 0;
+    sw_sure sure = run(it, &it->request);
+    const sw_range *range = &it->request.chosen.surface->wet;
+    double expected = (range->high - takes) / (range->high - range->low);
+    /* rolling and creep are still drawn: a few parts in a hundred */
+    assert_close(sure.holds_wet, fmin(1, expected), 0.08);
+    assert_true(sure.holds_dry >= sure.holds_wet);
+    /* half the spring takes twice the friction */
+    sw_press weak = *press;
+    weak.least_n /= 2;
+    assert_close(sw_slip_friction(plant, &weak, wind), 2 * takes, 1e-9);
+    it->request.chosen.press = NULL;
+    assert_true(isnan(run(it, &it->request).holds_wet));
+    tear_down(it);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_seed_decides),
         cmocka_unit_test(narrowing_is_as_promised),
         cmocka_unit_test(what_nobody_doubts_stands),
+        cmocka_unit_test(a_pressed_wheel_holds_as_often_as_friction_allows),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
 }
