@@ -165,6 +165,7 @@ static void add_build_sheet(cJSON *root, const sw_match_request *request, const 
     sw_text text = {0};
     cJSON *it = cJSON_AddObjectToObject(root, "build_sheet");
     add_value(it, "stop_wind", sheet->stop_wind, "m/s");
+    sw_json_add_number(it, "ratio_tolerance", sheet->ratio_off);
     add_value(it, "open_dc_voltage", sheet->lost_dc_v, "V");
     add_value(it, "diode_peak_inverse", sheet->diode_inverse_v, "V");
     add_value(it, "diode_current", sheet->diode_current_a, "A");

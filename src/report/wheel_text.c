@@ -125,9 +125,30 @@ static void say_bounce(const sw_remarks *cautions, bool us, sw_text *text) {
     }
 }
 
+static void say_fixed_drive(const sw_match *match, bool us, sw_text *text) {
+    const sw_gear *gear = &match->best.gear;
+    if (gear->drive != SW_DRIVE_DIRECT)
+        sw_text_add(text, gear->drive == SW_DRIVE_BELT ? "\nPulleys\n" : "\nChain\n");
+    if (gear->drive == SW_DRIVE_BELT)
+        sw_text_paragraph(text, 6,
+                          DOT
+                          "%s on the rotor and %s on the motor, measured where "
+                          "the belt's cords run (pitch diameter). New ones may be off: the motor "
+                          "then turns up to %.1f %% faster or slower.",
+                          sw_say_size(us, gear->driver_mm).text,
+                          sw_say_size(us, gear->wheel_mm).text, 100 * match->sheet.ratio_off);
+    else if (gear->drive == SW_DRIVE_CHAIN)
+        sw_text_paragraph(text, 6,
+                          DOT "%d teeth on the rotor and %d on the motor: teeth are "
+                              "counted, so the ratio is exact.",
+                          gear->driver_teeth, gear->wheel_teeth);
+}
+
 void sw_wheel_text(const sw_match *match, const sw_rotor *rotor, bool us, sw_text *text) {
-    if (!match->wheel.pressed)
+    if (!match->wheel.pressed) {
+        say_fixed_drive(match, us, text);
         return;
+    }
     sw_text_add(text, "\nWheel and spring\n");
     say_size(match, rotor->carriage.inside, us, text);
     say_spring(&match->best.press, us, text);

@@ -54,8 +54,12 @@ static sw_status read_sizes(const char *reference_dir, const char *name, const c
 
 static sw_status read_chain_and_belt(sw_shop *shop, sw_error *error) {
     double teeth[SW_SHOP_SIZES] = {0};
+    size_t tolerances = 0;
     sw_status status = read_sizes(shop->reference_dir, "pulleys", "diameter", shop->pulley_mm,
                                   &shop->pulleys, error);
+    if (status == SW_OK)
+        status = read_sizes(shop->reference_dir, "pulleys", "tolerance", shop->pulley_off_mm,
+                            &tolerances, error);
     if (status == SW_OK)
         status =
             read_sizes(shop->reference_dir, "sprockets", "teeth", teeth, &shop->sprockets, error);
@@ -109,6 +113,22 @@ const sw_surface *sw_shop_surface(const sw_shop *shop, double wheel_mm) {
     bool pneumatic = !shop->surface_stated && stock != NULL && stock->pneumatic &&
                      fabs(stock->diameter_mm - wheel_mm) <= SAME_SIZE_MM;
     return pneumatic ? &shop->pneumatic : &shop->surface;
+}
+
+static double pulley_off(const sw_shop *shop, double diameter_mm) {
+    for (size_t i = 0; i < shop->pulleys; i++)
+        if (fabs(shop->pulley_mm[i] - diameter_mm) < 0.5 * SAME_SIZE_MM)
+            return shop->pulley_off_mm[i] / diameter_mm;
+    return 0;
+}
+
+double sw_shop_ratio_off(const sw_shop *shop, const sw_gear *gear) {
+    const sw_stock_wheel *wheel = sw_shop_wheel(shop, gear->wheel_mm);
+    if (gear->drive == SW_DRIVE_BELT)
+        return pulley_off(shop, gear->driver_mm) + pulley_off(shop, gear->wheel_mm);
+    bool stock = gear->drive == SW_DRIVE_FRICTION && wheel != NULL &&
+                 fabs(wheel->diameter_mm - gear->wheel_mm) <= SAME_SIZE_MM;
+    return stock ? wheel->tolerance_mm / gear->wheel_mm : 0;
 }
 
 double sw_chain_pitch_mm(int teeth) {

@@ -27,10 +27,11 @@ typedef struct sw_shop {
     size_t sprockets;
     int teeth[SW_SHOP_SIZES]; /* chain wheels, ascending */
     size_t pulleys;
-    double pulley_mm[SW_SHOP_SIZES]; /* ascending */
-    sw_surface surface;              /* of the usual wheel on a steel rim, or the one stated */
-    sw_surface pneumatic;            /* of a wheel with air in its tyre */
-    bool surface_stated;             /* then every wheel has it */
+    double pulley_mm[SW_SHOP_SIZES];     /* ascending */
+    double pulley_off_mm[SW_SHOP_SIZES]; /* a new one may differ by this much either way */
+    sw_surface surface;                  /* of the usual wheel on a steel rim, or the one stated */
+    sw_surface pneumatic;                /* of a wheel with air in its tyre */
+    bool surface_stated;                 /* then every wheel has it */
     sw_safety_limit bare_dry;
     sw_safety_limit extra_low; /* protected circuits */
     const char *reference_dir; /* borrowed */
@@ -49,6 +50,10 @@ const sw_surface *sw_shop_surface(const sw_shop *shop, double wheel_mm);
 
 /* The stock wheel nearest to a diameter, NULL when the shop has none. */
 const sw_stock_wheel *sw_shop_wheel(const sw_shop *shop, double diameter_mm);
+
+/* How far the ratio of stock parts may be off either way, as a part of it: wheel or both pulleys
+ * at the ends of their tolerance; nothing for a chain, whose teeth are counted. */
+double sw_shop_ratio_off(const sw_shop *shop, const sw_gear *gear);
 
 /* Every way to couple a rotor with this rim (NaN = none): with a rim its wheels and direct;
  * without, chain, belt and direct. wheel_mm not NaN: only that wheel. */

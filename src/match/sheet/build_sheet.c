@@ -74,6 +74,7 @@ void sw_build_sheet_fill(const sw_build_sheet_request *request, sw_build_sheet *
     *sheet = (sw_build_sheet){0};
     if (plant->drive.kind->pressed)
         sheet->wheel = sw_shop_wheel(request->shop, plant->drive.wheel_mm);
+    sheet->ratio_off = sw_shop_ratio_off(request->shop, &request->choice->gear);
     sheet->brake_trusted = brake_trusted(request);
     sheet->stop_wind = sheet->brake_trusted ? request->storm_wind : request->working_wind;
     fill_lost(request, sheet);

@@ -14,6 +14,7 @@
 
 typedef struct sw_build_sheet {
     const sw_stock_wheel *wheel; /* nearest in stock; NULL when there is no wheel */
+    double ratio_off;            /* of the drive's stock parts, either way, as a part of it */
     double stop_wind;            /* tie the rotor down before more than this blows */
     bool brake_trusted;          /* the short stops it even in the storm, and stays cool */
     double lost_dc_v;            /* bare wires when the battery drops off, working wind */

@@ -1,4 +1,4 @@
-#include "tests/support.h"
+#include "tests/match/scene.h"
 
 #include "shared/constants.h"
 #include "src/match/contact/grip.h"
@@ -193,8 +193,24 @@ static void rolls_harder_than_it_grips(void **state) {
     assert_true(isinf(sw_press_of(&request).needed_n));
 }
 
+/* 63 mm give or take 0.5 and 125 mm give or take 1 (the table's tolerances): 0.79 % and 0.8 %. */
+static void stock_parts_have_tolerances(void **state) {
+    (void)state;
+    sw_shop shop = scene_shop();
+    sw_gear belt = {SW_DRIVE_BELT, 125, 63, 0, 0};
+    sw_gear chain = {SW_DRIVE_CHAIN, sw_chain_pitch_mm(48), sw_chain_pitch_mm(9), 48, 9};
+    sw_gear wheel = {SW_DRIVE_FRICTION, 1900, 100, 0, 0};
+    sw_gear direct = {SW_DRIVE_DIRECT, NAN, NAN, 0, 0};
+    assert_close(sw_shop_ratio_off(&shop, &belt), 0.5 / 63 + 1.0 / 125, 1e-12);
+    assert_close(sw_shop_ratio_off(&shop, &chain), 0, 0);
+    assert_close(sw_shop_ratio_off(&shop, &wheel), 0.01, 1e-12);
+    assert_close(sw_shop_ratio_off(&shop, &direct), 0, 0);
+    sw_shop_free(&shop);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(stock_parts_have_tolerances),
         cmocka_unit_test(halving_the_wheel_doubles_the_ratio),
         cmocka_unit_test(creep_lowers_speed_only),
         cmocka_unit_test(rolling_is_there_at_zero_output),
