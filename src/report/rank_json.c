@@ -37,6 +37,7 @@ static void add_storm(cJSON *it, const sw_vane_storm *vane) {
     cJSON *storm = cJSON_AddObjectToObject(it, "storm");
     add_value(storm, "wind", vane->wind_m_s, "m/s");
     add_value(storm, "rotor_speed", vane->rotor_rad_s * SW_RPM_PER_RAD_S, "rpm");
+    add_value(storm, "parked_wind_force", vane->parked_n, "N");
     add_value(storm, "vane_wind_force", vane->wind_n, "N");
     add_value(storm, "vane_pull", vane->pull_n, "N");
     if (!isfinite(vane->wind_n))

@@ -24,6 +24,12 @@ static void say_storm_rows(const sw_match *match, bool us, sw_text *text) {
 
 static void say_vane(const sw_match *match, bool us, sw_text *text) {
     const sw_vane_storm *vane = &match->vane;
+    sw_text_paragraph(text, 2,
+                      "  At %s the wind pushes on the whole rotor with about %s while it stands "
+                      "still; turning, it may be more. Whether mast and guys bear "
+                      "that is not worked out here.",
+                      sw_say_value(us, vane->wind_m_s, "m/s").text,
+                      sw_say_value(us, vane->parked_n, "N").text);
     if (!isfinite(vane->wind_n))
         return;
     sw_text line = {0};
@@ -259,6 +265,7 @@ cJSON *sw_storm_to_json(const sw_match *match) {
     add_value(storm, "ac_voltage", worst->ac_v, "V");
     add_value(storm, "dc_voltage", worst->dc_v, "V");
     add_value(storm, "rotor_torque_peak", it->rotor_peak_nm, "N m");
+    add_value(storm, "parked_wind_force", match->vane.parked_n, "N");
     add_value(storm, "vane_wind_force", match->vane.wind_n, "N");
     add_value(storm, "vane_pull", match->vane.pull_n, "N");
     if (!isfinite(match->vane.wind_n))

@@ -51,6 +51,16 @@ static double impedance(const double *x, const void *user) {
     return x[0] / x[1];
 }
 
+/* JCGM 102, 6.2.1: of two results of the same three inputs, by their sensitivities. */
+static double correlation(const sw_propagated *a, const sw_propagated *b, const sw_input *inputs,
+                          const double *r) {
+    double sum = 0;
+    for (size_t i = 0; i < 3; i++)
+        for (size_t k = 0; k < 3; k++)
+            sum += a->sensitivity[i] * inputs[i].u * r[3 * i + k] * b->sensitivity[k] * inputs[k].u;
+    return sum / (a->u * b->u);
+}
+
 /* H.2: R, X and Z from voltage, current and phase, read together five times: the inputs are
  * correlated. The five sets (from memory) reproduce the printed means and uncertainties. */
 static void gum_h2(void **state) {
@@ -78,6 +88,10 @@ static void gum_h2(void **state) {
     assert_close(r.u, 0.071, 0.0005);
     assert_close(x.u, 0.295, 0.0015); /* 0.2956 from the correlations as printed, to 0.001 */
     assert_close(z.u, 0.236, 0.0015);
+    /* the printed r are rounded to 0.001, which moves these by a few thousandths */
+    assert_close(correlation(&r, &x, inputs, R), -0.588, 0.005);
+    assert_close(correlation(&r, &z, inputs, R), -0.485, 0.005);
+    assert_close(correlation(&x, &z, inputs, R), 0.993, 0.002);
     sw_propagated alone;
     assert_ok(sw_propagate(resistance, NULL, inputs, 3, NULL, &alone, NULL), NULL);
     assert_close(alone.u, 0.195, 0.001); /* what ignoring the correlations would give */

@@ -7,6 +7,7 @@ sw_vane_storm sw_vane_storm_of(const sw_rotor *rotor, double density, double win
         .rotor_rad_s = rotor_rad_s,
         /* F = 1/2 rho v^2 Cd A */
         .wind_n = 0.5 * density * wind_m_s * wind_m_s * rotor->vane_force_area_m2,
+        .parked_n = 0.5 * density * wind_m_s * wind_m_s * rotor->force_area_m2,
         /* F = m w^2 r */
         .pull_n = rotor->vane_mass_kg * rotor_rad_s * rotor_rad_s * rotor->vane_arm_m,
     };

@@ -1,5 +1,5 @@
-/* What a storm does to one vane: the wind's push and the pull at its fixings. Numbers for whoever
- * works out the fixings; no structure is judged here. */
+/* What a storm does to the vanes: the wind's push on one and on all, the pull at their fixings.
+ * Numbers for whoever works out fixings and mast; no structure is judged here. */
 #ifndef SPINWORTH_MATCH_VANE_STORM_H
 #define SPINWORTH_MATCH_VANE_STORM_H
 
@@ -9,6 +9,7 @@ typedef struct sw_vane_storm {
     double wind_m_s;
     double rotor_rad_s; /* running away with the load lost */
     double wind_n;      /* on one vane square to the wind; NaN = its size is not known */
+    double parked_n;    /* on the whole rotor standing still */
     double pull_n;      /* outward, of the vane's mass; NaN = mass or arm not known */
 } sw_vane_storm;
 

@@ -17,6 +17,7 @@ static void forces_by_hand(void **state) {
     sw_vane_storm vane = sw_vane_storm_of(&rotor, 1.2, 30, 10);
     assert_close(vane.wind_n, 0.5 * 1.2 * 900 * 1.4 * 0.6 * 1.5, 1e-9);
     assert_close(vane.pull_n, 3 * 100 * 0.7, 1e-9);
+    assert_true(vane.parked_n > vane.wind_n && vane.parked_n < 4 * vane.wind_n);
     /* Twice the wind: four times both forces of a free rotor. */
     sw_vane_storm slow = sw_vane_storm_free(&rotor, 1.2, 15);
     sw_vane_storm fast = sw_vane_storm_free(&rotor, 1.2, 30);
