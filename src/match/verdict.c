@@ -32,6 +32,13 @@ const char *sw_verdict_name(sw_verdict verdict) {
     return NAMES[verdict];
 }
 
+/* Volts per rpm follow from volts per hertz once the pole pairs are found. */
+static bool knows_volts(const sw_motor *motor) {
+    bool poles_missing = motor->kind == SW_MAGNET_AC && motor->pole_pairs.value == 0;
+    return sw_quantity_known(motor->voltage_constant) ||
+           (poles_missing && sw_quantity_known(motor->volts_per_hertz));
+}
+
 void sw_verdict_missing(const sw_motor *motor, sw_remarks *missing) {
     bool alternating = motor->kind == SW_MAGNET_AC;
     if (motor->kind == SW_NO_GENERATOR)
@@ -42,7 +49,7 @@ void sw_verdict_missing(const sw_motor *motor, sw_remarks *missing) {
         sw_remark_add_plain(missing, SW_MISSING_CLUTCH);
     if (alternating && motor->pole_pairs.value == 0)
         sw_remark_add_plain(missing, SW_MISSING_POLE_PAIRS);
-    else if (!sw_quantity_known(motor->voltage_constant))
+    if (!knows_volts(motor))
         sw_remark_add_plain(missing, SW_MISSING_CONSTANT);
     if (alternating && motor->phases == 0)
         sw_remark_add_plain(missing, SW_MISSING_PHASES);

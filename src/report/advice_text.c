@@ -71,7 +71,9 @@ void sw_advice_verdict(const sw_motor *motor, const sw_match *match, sw_text *te
     const sw_spread *spread = pushed(match) ? &match->sure.running_kwh : &match->sure.started_kwh;
     sw_text line = {0};
     sw_text_add(&line, "%s: %s", motor->name[0] != '\0' ? motor->name : "This motor",
-                OPENINGS[match->verdict]);
+                match->missing.count > 1 && match->verdict == SW_VERDICT_NOT_YET
+                    ? "not yet: readings are missing"
+                    : OPENINGS[match->verdict]);
     if (match->verdict == SW_VERDICT_USE_IF)
         say_conditions(match, &line);
     else if (match->verdict == SW_VERDICT_SPARE && pushed(match))

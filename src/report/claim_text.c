@@ -58,18 +58,19 @@ static void say_needed(const sw_claim_finding *it, sw_text *text) {
     const sw_operating_point *need = &it->needed;
     if (!it->reached) {
         sw_text_paragraph(text, 4,
-                          "  - No speed up to %.0f rpm gives %s into this load: the winding's own "
+                          "  - No speed up to %s gives %s into this load: the winding's own "
                           "resistance and inductance hold the current down.",
-                          it->tried_rpm, watts(it->claim.power_w).text);
+                          sw_say_value(false, it->tried_rpm, "rpm").text,
+                          watts(it->claim.power_w).text);
         return;
     }
-    sw_text_paragraph(
-        text, 4,
-        "  - %s really need %s%.0f rpm and %s at the shaft: %s to the load, %s in the "
-        "winding, which makes %s of heat there.",
-        watts(it->claim.power_w).text, it->at_most ? "at least " : "", need->speed_rpm,
-        watts(need->shaft_power_w).text, amps(need->dc_current_a).text,
-        amps(need->phase_current_rms_a).text, watts(need->copper_loss_w).text);
+    sw_text_paragraph(text, 4,
+                      "  - %s really need %s%s and %s at the shaft: %s to the load, %s in the "
+                      "winding, which makes %s of heat there.",
+                      watts(it->claim.power_w).text, it->at_most ? "at least " : "",
+                      sw_say_value(false, need->speed_rpm, "rpm").text,
+                      watts(need->shaft_power_w).text, amps(need->dc_current_a).text,
+                      amps(need->phase_current_rms_a).text, watts(need->copper_loss_w).text);
 }
 
 static void say_heat(const sw_claim_finding *it, sw_text *text) {

@@ -254,6 +254,10 @@ cJSON *sw_match_to_json(const sw_match_request *request, const sw_match *match) 
                               : cJSON_CreateNull());
     if (request->motor->pole_pairs.value <= 0)
         sw_json_add_unknown(root, "pole_pairs", "the motor's record does not know them");
+    if (request->rotor->note[0] != '\0')
+        cJSON_AddStringToObject(root, "rotor_note", request->rotor->note);
+    if (request->site->note[0] != '\0')
+        cJSON_AddStringToObject(root, "site_note", request->site->note);
     sw_remarks_add_json(root, "reasons", &match->reasons);
     sw_remarks_add_json(root, "missing", &match->missing);
     sw_remarks_add_json(root, "guessed", &match->guessed);

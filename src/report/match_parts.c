@@ -132,6 +132,13 @@ sw_status sw_match_parts_read(const char *text, sw_match_parts *parts, sw_error 
     return status;
 }
 
+bool sw_match_parts_lack(const sw_match *match, sw_match_parts parts) {
+    bool lack = false;
+    for (size_t i = 0; i < PARTS; i++)
+        lack = lack || ((parts & 1U << i) != 0 && !ROWS[i].any(match));
+    return lack;
+}
+
 void sw_match_parts_text(const sw_match_request *request, const sw_match *match,
                          const sw_match_text_options *options, sw_text *text) {
     for (size_t i = 0; i < PARTS; i++) {
@@ -140,7 +147,7 @@ void sw_match_parts_text(const sw_match_request *request, const sw_match *match,
         if (ROWS[i].any(match))
             ROWS[i].say(request, match, options, text);
         else if (options->parts != SW_MATCH_ALL_PARTS)
-            sw_text_add(text, "\nThere is nothing to show of \"%s\": see the reasons above.\n",
+            sw_text_add(text, "\nThere is nothing to show of \"%s\" for the reasons above.\n",
                         ROWS[i].name);
     }
 }

@@ -15,6 +15,18 @@
 /* No reading saves a motor that is to be left in all but so many cases. */
 static const double SETTLED = 0.95;
 
+/* What the documents themselves should tell their builder: surface that is no swept area, rows left
+ * out of a wind file. */
+static void say_notes(const sw_match_request *request, sw_text *text) {
+    const char *const notes[] = {request->rotor->note, request->site->note};
+    for (size_t i = 0; i < sizeof notes / sizeof *notes; i++) {
+        if (*notes[i] == '\0')
+            continue;
+        sw_text_add(text, "\n");
+        sw_text_paragraph(text, 0, "%s", notes[i]);
+    }
+}
+
 static void say_short(const sw_match_request *request, const sw_match *match,
                       const sw_match_text_options *options, sw_text *text) {
     bool us = options->us;
@@ -23,6 +35,7 @@ static void say_short(const sw_match_request *request, const sw_match *match,
         sw_text_paragraph(text, 0, "It starts charging (cut-in) at %s.",
                           sw_say_value(us, match->cut_in_rpm, "rpm").text);
     sw_advice_why(match, us, text);
+    say_notes(request, text);
     if (match->claim_checked)
         sw_claim_text(&match->claim, us, text);
     if (match->recommended)
@@ -41,6 +54,8 @@ void sw_match_text(const sw_match_request *request, const sw_match *match,
     sw_advice_verdict(request->motor, match, text);
     if (options->parts == 0 || all)
         say_short(request, match, options, text);
+    else if (sw_match_parts_lack(match, options->parts))
+        sw_advice_why(match, options->us, text);
     sw_match_parts_text(request, match, options, text);
     if (options->parts == 0)
         sw_match_parts_list(match, text);

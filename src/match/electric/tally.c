@@ -68,10 +68,11 @@ static double reverse_of(const sw_circuit *circuit, const sw_pattern *pattern,
     const sw_topology *topology = circuit->topology;
     const sw_topology_leg *place = &topology->leg[k];
     const sw_solution *solution = &stage->solution;
-    const double up_v = solution->port_v[place->up_port];
+    const double up_v = place->up_port >= 0 ? solution->port_v[place->up_port] : 0.0;
     const double down_v = place->down_port >= 0 ? solution->port_v[place->down_port] : 0.0;
+    const bool both = place->up_port >= 0 && place->down_port >= 0;
     if (pattern->leg[k] != 0) {
-        return place->down_port >= 0 ? up_v + down_v + solution->drop_v[k] : 0.0;
+        return both ? up_v + down_v + solution->drop_v[k] : 0.0;
     }
     double v = stage->drive_v[k];
     if (topology->floating) {
@@ -82,7 +83,10 @@ static double reverse_of(const sw_circuit *circuit, const sw_pattern *pattern,
         v -= live ? solution->neutral_v[place->group]
                   : idle_neutral(topology, stage->drive_v, place->group, up_v, down_v);
     }
-    return place->down_port >= 0 ? fmax(up_v - v, down_v + v) : up_v - v;
+    if (both) {
+        return fmax(up_v - v, down_v + v);
+    }
+    return place->up_port >= 0 ? up_v - v : down_v + v;
 }
 
 /* Largest winding current of a delta: a third of the difference of two line currents, and what
