@@ -191,6 +191,7 @@ static sw_status work_out_rest(const sw_match_request *request, const sw_rim *ri
         return status;
     match->storm = sw_storm_of(&storm);
     match->braking = sw_braking_of(&match->storm, &match->plant, rim->moving_kg);
+    match->spin_up = sw_spin_ups_of(&match->plant);
     match->vane = sw_vane_storm_of(request->rotor, request->site->density,
                                    match->storm.row[match->storm.site_row].wind_m_s,
                                    match->storm.row[match->storm.site_row].rotor_rad_s);

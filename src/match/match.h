@@ -18,6 +18,7 @@
 #include "src/match/sheet/claim.h"
 #include "src/match/sheet/remark.h"
 #include "src/match/site/site.h"
+#include "src/match/spin_up.h"
 #include "src/match/storm/braking.h"
 #include "src/match/storm/magnets.h"
 #include "src/match/storm/storm.h"
@@ -98,6 +99,7 @@ typedef struct sw_match {
     sw_storm storm;
     sw_braking braking;      /* with the motor's own wires */
     sw_magnet_risk magnets;  /* what a short does to them */
+    sw_spin_ups spin_up;     /* from rest to near its speed */
     sw_vane_storm vane;      /* in the site's storm */
     sw_stages stages;        /* motors lowered on the rim one after another */
     sw_wheel_check wheel;    /* of a pressed wheel */

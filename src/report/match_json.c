@@ -67,6 +67,26 @@ static void add_cut_in_wind(cJSON *object, double cut_in_wind, double u) {
         sw_json_add_unknown(object, "cut_in_wind", "no wind of this site makes it charge");
 }
 
+static void add_spin_up(cJSON *recommended, const sw_spin_ups *spin_up) {
+    cJSON *it = cJSON_AddObjectToObject(recommended, "spin_up");
+    add_value(it, "inertia", spin_up->known ? spin_up->inertia_kg_m2 : NAN, "kg m2");
+    if (!spin_up->known)
+        sw_json_add_unknown(it, "inertia",
+                            "neither the rotor's inertia nor its vanes' mass is known");
+    cJSON_AddBoolToObject(it, "from_vanes", spin_up->known && spin_up->from_vanes);
+    cJSON *list = cJSON_AddArrayToObject(it, "list");
+    for (size_t i = 0; i < SW_SPIN_UPS && spin_up->known; i++) {
+        const sw_spin_up *row = &spin_up->row[i];
+        cJSON *item = cJSON_CreateObject();
+        add_value(item, "wind", row->wind_m_s, "m/s");
+        add_value(item, "time", row->seconds, "s");
+        if (!isfinite(row->seconds))
+            sw_json_add_unknown(item, "time",
+                                row->starts ? "not worked out" : "does not start by itself");
+        cJSON_AddItemToArray(list, item);
+    }
+}
+
 static void add_heat(cJSON *recommended, const sw_match *match) {
     static const char *const KEYS[] = {"shed_least", "shed", "shed_most"};
     const sw_winding_heat *heat = &match->search.heat;
@@ -109,6 +129,7 @@ static void add_recommended(cJSON *root, const sw_match *match) {
     add_energy(range, "high", match->sure.started_kwh.high, NULL);
     sw_json_add_number(it, "best_ratio", match->search.best_ratio);
     add_heat(it, match);
+    add_spin_up(it, &match->spin_up);
     sw_seasons_add_json(it, &match->seasons);
     sw_stages_add_json(it, &match->stages);
     if (match->wheel.pressed)

@@ -78,7 +78,7 @@ static void say_energy(const sw_match_request *request, const sw_match *match,
 
 static const part_row ROWS[PARTS] = {
     {"build", "wheel, spring, wires, fuse, cable, tools, first spin", is_built, say_build},
-    {"winds", "watts in each wind, other mean winds, months", is_full, say_winds},
+    {"winds", "watts in each wind, spinning up, other mean winds, months", is_full, say_winds},
     {"storm", "turns, volts and forces in a storm, the wires as a brake", is_full, say_storm},
     {"others", "other wheels, wirings, batteries, and what was left out", has_others, say_others},
     {"guesses", "what was guessed, how sure it is, what to measure", has_guesses, say_guesses},

@@ -90,6 +90,35 @@ static void an_empty_part_tells_the_reasons(void **state) {
     scene_tear_down(&it);
 }
 
+/* Seconds from rest where the inertia is known, and why not where it is not. */
+static void the_time_to_spin_up_is_told(void **state) {
+    scene it;
+    sw_match match;
+    sw_error error = {0};
+    scene_set_up(*state, SCENE_DRUM, SCENE_RING, SCENE_SITE, &it);
+    sw_match_request request = scene_request(&it, 70);
+    char *text = told(&request, "winds");
+    assert_told(text, "How long it takes to spin up is not counted");
+    free(text);
+    it.rotor.inertia = sw_quantity_of(30, NAN, "kg m2");
+    text = told(&request, "winds");
+    assert_told(text, "From rest to near that speed");
+    assert_told(text, "Counted with an inertia of 30 kg m");
+    free(text);
+    assert_ok(sw_match_run(&request, &match, &error), &error);
+    cJSON *root = sw_match_to_json(&request, &match);
+    const cJSON *recommended = cJSON_GetObjectItemCaseSensitive(root, "recommended");
+    const cJSON *spin_up = cJSON_GetObjectItemCaseSensitive(recommended, "spin_up");
+    const cJSON *list = cJSON_GetObjectItemCaseSensitive(spin_up, "list");
+    assert_int_equal(cJSON_GetArraySize(list), SW_SPIN_UPS);
+    const cJSON *time = cJSON_GetObjectItemCaseSensitive(cJSON_GetArrayItem(list, 1), "time");
+    assert_close(cJSON_GetObjectItemCaseSensitive(time, "value")->valuedouble,
+                 match.spin_up.row[1].seconds, 1e-9);
+    cJSON_Delete(root);
+    sw_match_free(&match);
+    scene_tear_down(&it);
+}
+
 /* No more digits of a speed than are known. */
 static void speeds_of_a_claim_are_rounded(void **state) {
     (void)state;
@@ -110,6 +139,7 @@ int main(void) {
         cmocka_unit_test(notes_of_rotor_and_site_are_told),
         cmocka_unit_test(every_missing_reading_is_named),
         cmocka_unit_test(an_empty_part_tells_the_reasons),
+        cmocka_unit_test(the_time_to_spin_up_is_told),
         cmocka_unit_test(speeds_of_a_claim_are_rounded),
     };
     return cmocka_run_group_tests(tests, support_units_setup, support_units_teardown);
