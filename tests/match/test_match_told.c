@@ -106,7 +106,9 @@ static void the_time_to_spin_up_is_told(void **state) {
     assert_told(text, "Counted with an inertia of 30 kg m");
     free(text);
     assert_ok(sw_match_run(&request, &match, &error), &error);
-    cJSON *root = sw_match_to_json(&request, &match);
+    cJSON *raw = sw_match_to_json(&request, &match);
+    char *print = cJSON_PrintUnformatted(raw);
+    cJSON *root = cJSON_Parse(print);
     const cJSON *recommended = cJSON_GetObjectItemCaseSensitive(root, "recommended");
     const cJSON *spin_up = cJSON_GetObjectItemCaseSensitive(recommended, "spin_up");
     const cJSON *list = cJSON_GetObjectItemCaseSensitive(spin_up, "list");
@@ -114,6 +116,8 @@ static void the_time_to_spin_up_is_told(void **state) {
     const cJSON *time = cJSON_GetObjectItemCaseSensitive(cJSON_GetArrayItem(list, 1), "time");
     assert_close(cJSON_GetObjectItemCaseSensitive(time, "value")->valuedouble,
                  match.spin_up.row[1].seconds, 1e-9);
+    cJSON_free(print);
+    cJSON_Delete(raw);
     cJSON_Delete(root);
     sw_match_free(&match);
     scene_tear_down(&it);
