@@ -52,7 +52,8 @@ typedef struct score {
     size_t alternating;
     size_t answered;
     size_t right;
-    size_t sure; /* probability >= 0.99 */
+    double stated; /* sum of the answers' probabilities */
+    size_t sure;   /* probability >= 0.99 */
     size_t sure_wrong;
     size_t ideal_answered;
     size_t ideal_right;

@@ -49,6 +49,7 @@ static void add_poles(score *s, const result *r) {
     s->alternating++;
     s->answered += answered;
     s->right += right;
+    s->stated += answered ? r->found.probability : 0;
     s->sure += sure;
     s->sure_wrong += sure && !right;
     s->ideal_answered += ideal;
@@ -118,6 +119,14 @@ static int verdict_answered(const score *all, bool oracle) {
     return check(too_few(all->answered, all->alternating, 0.75), "pole pairs answered");
 }
 
+/* Without any hint few are answered and less surely: as many must be right as was stated. */
+static int verdict_unhinted(const score *all) {
+    double stated = all->stated / fmax(1.0, (double)all->answered);
+    printf("%zu of %zu answered, stated %.3f, right %.3f\n", all->answered, all->alternating,
+           stated, (double)all->right / fmax(1.0, (double)all->answered));
+    return check(too_few(all->right, all->answered, stated), "pole pairs right as often as stated");
+}
+
 int score_verdict(const score *all, hint known, bool oracle) {
     int failures = 0;
     printf("\n");
@@ -129,10 +138,9 @@ int score_verdict(const score *all, hint known, bool oracle) {
     failures += check(too_few(all->covered, all->judged, 0.93), "k = 2 intervals too narrow");
     failures += check(too_many(all->covered, all->judged, 0.97), "k = 2 intervals too wide");
     failures += check(too_many(all->sure_wrong, all->sure, 0.01), "sure and wrong pole pairs");
+    if (known == HINT_NONE)
+        return failures + verdict_unhinted(all);
     failures +=
         check(too_few(all->right, all->answered, 0.99), "pole pairs right of those answered");
-    /* Without any hint the share answered is told, not judged. */
-    if (known != HINT_NONE)
-        failures += verdict_answered(all, oracle);
-    return failures;
+    return failures + verdict_answered(all, oracle);
 }
