@@ -168,15 +168,14 @@ static void build(const sw_circuit *circuit, const sw_stage *stage, network *net
     }
 }
 
-/* L D L^T of a quasi-definite matrix in place; the misfit becomes the step. */
+/* L D L^T of a quasi-definite matrix in place, 1/D on the diagonal; the misfit becomes the step. */
 static void factor_and_solve(network *net) {
     const int size = net->legs + net->neutrals;
     double(*m)[UNKNOWN_LIMIT] = net->matrix;
     double *x = net->misfit;
-    double inverse_of[UNKNOWN_LIMIT];
     for (int j = 0; j < size; j++) {
         const double inverse = 1.0 / m[j][j];
-        inverse_of[j] = inverse;
+        m[j][j] = inverse;
         for (int i = j + 1; i < size; i++) {
             const double factor = m[i][j] * inverse;
             for (int k = j + 1; k <= i; k++) {
@@ -189,7 +188,7 @@ static void factor_and_solve(network *net) {
         for (int i = j + 1; i < size; i++) {
             x[j] -= m[i][j] * x[i];
         }
-        x[j] *= inverse_of[j];
+        x[j] *= m[j][j];
     }
 }
 
