@@ -19,6 +19,7 @@ static const sw_option OPTIONS[] = {
     {"--mass", NULL, "MASS", "of the motor and its arm on the spring"},
     {"--claimed", NULL, "CLAIM", "what its plate says, '500W at 800rpm': can it?"},
     SW_WISH_OPTIONS,
+    {"--seed", NULL, "NUMBER", "another number draws other inputs for the ranges (0)"},
     {"--show", NULL, "PARTS",
      "more than the short answer: build, winds, storm, others, guesses, energy, several with "
      "commas, or all"},
@@ -128,6 +129,19 @@ static sw_status read_sizes(const sw_cli *cli, const sw_arguments *arguments,
     return status;
 }
 
+/* Of the draws that tell how sure the result is. */
+static sw_status read_seed(const sw_cli *cli, const sw_arguments *arguments, unsigned long *seed,
+                           sw_error *error) {
+    sw_quantity given = sw_quantity_of(0, NAN, "1");
+    sw_status status = sw_argument_quantity_in(arguments, "--seed", "1", 0, 4294967295.0,
+                                               cli->units, &given, error);
+    if (status == SW_OK && given.value != floor(given.value))
+        return sw_fail(error, SW_USAGE, "--seed: found %g, expected a whole number", given.value);
+    if (status == SW_OK)
+        *seed = (unsigned long)given.value;
+    return status;
+}
+
 /* More numbers belong to the parts: --details alone asks for all of them. */
 static sw_status read_parts(const sw_cli *cli, const sw_arguments *arguments, sw_match_parts *parts,
                             sw_error *error) {
@@ -172,6 +186,8 @@ static sw_status match_files_with(const sw_cli *cli, const sw_arguments *argumen
                                                                                      : NULL};
     sw_wishes wishes;
     sw_status status = read_sizes(cli, arguments, &request, error);
+    if (status == SW_OK)
+        status = read_seed(cli, arguments, &request.seed, error);
     if (status == SW_OK)
         status = sw_wishes_read(cli, arguments, request.load, &wishes, error);
     if (status == SW_OK) {

@@ -36,11 +36,32 @@ static void take_from_load(const sw_load *load, sw_wishes *wishes) {
     memcpy(wishes->voltage, load->possible_v, sizeof wishes->voltage);
 }
 
+/* From when on it is worth using; what is not given stays as usual. */
+static sw_status read_thresholds(const sw_cli *cli, const sw_arguments *arguments,
+                                 sw_thresholds *thresholds, sw_error *error) {
+    sw_quantity worth = sw_quantity_unknown();
+    sw_quantity share = sw_quantity_unknown();
+    sw_quantity late = sw_quantity_unknown();
+    const sw_quantity_option options[] = {
+        {"--worth", "kWh", 0.1, 1e5, &worth},
+        {"--least-share", "%", 0, 100, &share},
+        {"--late-start", "1", 0.1, 10, &late},
+    };
+    sw_status status = sw_argument_quantities(arguments, options, sizeof options / sizeof *options,
+                                              cli->units, error);
+    if (sw_quantity_known(worth))
+        *thresholds = sw_thresholds_worth(worth.value);
+    if (sw_quantity_known(share))
+        thresholds->spare_share = share.value / 100;
+    if (sw_quantity_known(late))
+        thresholds->late_start = late.value;
+    return status;
+}
+
 sw_status sw_wishes_read(const sw_cli *cli, const sw_arguments *arguments, const sw_load *load,
                          sw_wishes *wishes, sw_error *error) {
     sw_quantity machines = sw_quantity_unknown();
     sw_quantity start_by = sw_quantity_unknown();
-    sw_quantity worth = sw_quantity_unknown();
     const char *voltages = sw_argument(arguments, "--load-voltages");
     sw_status status = SW_OK;
     *wishes = (sw_wishes){.machines = 1, .thresholds = SW_THRESHOLDS};
@@ -58,13 +79,10 @@ sw_status sw_wishes_read(const sw_cli *cli, const sw_arguments *arguments, const
         status = sw_argument_quantity_in(arguments, "--start-by", "m/s", 0.5, 30, cli->units,
                                          &start_by, error);
     if (status == SW_OK)
-        status = sw_argument_quantity_in(arguments, "--worth", "kWh", 0.1, 1e5, cli->units, &worth,
-                                         error);
+        status = read_thresholds(cli, arguments, &wishes->thresholds, error);
     if (sw_quantity_known(machines))
         wishes->machines = (int)machines.value;
     if (sw_quantity_known(start_by))
         wishes->start_by = start_by.value;
-    if (sw_quantity_known(worth))
-        wishes->thresholds = sw_thresholds_worth(worth.value);
     return status;
 }

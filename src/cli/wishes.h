@@ -9,8 +9,12 @@
 #define SW_WISH_OPTIONS                                                                            \
     {"--load-voltages", NULL, "LIST", "batteries that are possible, '12,24,48' volts"},            \
         {"--machines", NULL, "N", "equal motors at hand for one rim, 1 to 4"},                     \
-        {"--start-by", NULL, "WIND", "must start by itself at or below this wind"}, {              \
-        "--worth", NULL, "ENERGY", "a year, from which it is worth using (5 kWh)"                  \
+        {"--start-by", NULL, "WIND", "must start by itself at or below this wind"},                \
+        {"--worth", NULL, "ENERGY", "a year, from which it is worth using (5 kWh)"},               \
+        {"--least-share", NULL, "SHARE",                                                           \
+         "of the rotor's best energy; below it is second choice (12%)"},                           \
+    {                                                                                              \
+        "--late-start", NULL, "TIMES", "the mean wind; starting later is second choice (1.5)"      \
     }
 
 typedef struct sw_wishes {

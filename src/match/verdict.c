@@ -115,7 +115,8 @@ static void judge_energy(const sw_verdict_request *request, double energy_kwh, s
     if (share >= limits->spare_share)
         return;
     lower(verdict, SW_VERDICT_SPARE);
-    sw_remark_add(reasons, SW_REASON_POOR_SHARE, part, sw_quantity_unknown());
+    sw_remark_add(reasons, SW_REASON_POOR_SHARE, part,
+                  sw_quantity_of(100 * limits->spare_share, NAN, "%"));
 }
 
 static void judge_start(const sw_verdict_request *request, bool pushed, sw_verdict *verdict,

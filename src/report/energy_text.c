@@ -10,7 +10,11 @@ static void row(sw_text *text, const char *label, double kwh, const char *commen
                 *comment == '\0' ? "" : "  ", comment);
 }
 
-static void say_totals(const sw_match *match, bool us, bool details, sw_text *text) {
+static bool pushed(const sw_match *match) {
+    return sw_remarked(&match->reasons, SW_REASON_NEEDS_PUSH);
+}
+
+static void say_totals(const sw_match *match, bool us, sw_text *text) {
     sw_said started =
         sw_say_energy_range(match->sure.started_kwh.low, match->sure.started_kwh.high);
     sw_said running =
@@ -24,17 +28,26 @@ static void say_totals(const sw_match *match, bool us, bool details, sw_text *te
     snprintf(hot, sizeof hot, "with hot %s magnets", kind != NULL ? kind : "ferrite");
     row(text, hot, match->seasons.hot_kwh,
         us ? "at 176 \u00b0F: fewer volts a turn" : "at 80 \u00b0C: fewer volts a turn");
-    if (!details)
-        return;
+}
+
+/* What could be had without losses. */
+static void say_yardsticks(const sw_match *match, sw_text *text) {
+    sw_text_add(text, "\nBeside it, with nothing lost\n");
+    if (!pushed(match))
+        row(text, "a motor without losses", match->budget.loss_free_kwh, "at the same speeds");
     row(text, "rotor at its best in each wind", match->potential_kwh, "");
     row(text, "most that any rotor can take", match->betz_kwh, "16/27 of the wind (Betz)");
 }
 
 static void say_budget(const sw_match *match, sw_text *text) {
     static const char *const NAMES[SW_LOSS_COUNT] = {
-        [SW_LOSS_OFF_BEST] = "rotor not at its best speed", [SW_LOSS_BEARINGS] = "rotor's bearings",
-        [SW_LOSS_DRIVE] = "drive (rolling, creep)",         [SW_LOSS_DRAG] = "motor's own drag",
-        [SW_LOSS_COPPER] = "heat in the windings",          [SW_LOSS_DIODES] = "diodes",
+        [SW_LOSS_TOO_LIGHT] = "wind too light to start, charge",
+        [SW_LOSS_OFF_BEST] = "rotor not at its best speed",
+        [SW_LOSS_BEARINGS] = "rotor's bearings",
+        [SW_LOSS_DRIVE] = "drive (rolling, creep)",
+        [SW_LOSS_DRAG] = "motor's own drag",
+        [SW_LOSS_COPPER] = "heat in the windings",
+        [SW_LOSS_DIODES] = "diodes",
         [SW_LOSS_AFTER] = "battery, cable, standby"};
     const sw_budget *budget = &match->budget;
     sw_text_add(text, "\nWhere it goes (of %s, the rotor at its best in every wind)\n",
@@ -48,9 +61,10 @@ static void say_budget(const sw_match *match, sw_text *text) {
                 sw_say_value(false, 100 * budget->usable_kwh / budget->best_kwh, "%").text);
 }
 
-void sw_energy_text(const sw_match *match, bool us, bool details, sw_text *text) {
-    say_totals(match, us, details, text);
-    if (!sw_remarked(&match->reasons, SW_REASON_NEEDS_PUSH))
+void sw_energy_text(const sw_match *match, bool us, sw_text *text) {
+    say_totals(match, us, text);
+    say_yardsticks(match, text);
+    if (!pushed(match))
         say_budget(match, text);
     else
         sw_text_add(text, "  What it loses is not counted for a rotor that is started by hand.\n");

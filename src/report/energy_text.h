@@ -8,6 +8,6 @@
 #include <stdbool.h>
 
 /* match->full */
-void sw_energy_text(const sw_match *match, bool us, bool details, sw_text *text);
+void sw_energy_text(const sw_match *match, bool us, sw_text *text);
 
 #endif

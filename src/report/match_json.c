@@ -122,8 +122,10 @@ static void add_recommended(cJSON *root, const sw_match *match) {
                match->full ? &match->sure.running_kwh : NULL);
     add_energy(it, "annual_energy_usable", match->usable_kwh, NULL);
     add_energy(it, "annual_energy_rotor_best", match->potential_kwh, NULL);
+    add_energy(it, "annual_energy_betz", match->betz_kwh, NULL);
     if (!match->full)
         return;
+    add_energy(it, "annual_energy_loss_free", match->budget.loss_free_kwh, NULL);
     cJSON *range = cJSON_AddObjectToObject(it, "annual_energy_range");
     add_energy(range, "low", match->sure.started_kwh.low, NULL);
     add_energy(range, "high", match->sure.started_kwh.high, NULL);
@@ -217,7 +219,8 @@ static void add_build_sheet(cJSON *root, const sw_match_request *request, const 
 }
 
 static void add_budget(cJSON *root, const sw_budget *budget) {
-    static const char *const KEYS[SW_LOSS_COUNT] = {[SW_LOSS_OFF_BEST] = "rotor_off_best",
+    static const char *const KEYS[SW_LOSS_COUNT] = {[SW_LOSS_TOO_LIGHT] = "wind_too_light",
+                                                    [SW_LOSS_OFF_BEST] = "rotor_off_best",
                                                     [SW_LOSS_BEARINGS] = "bearings",
                                                     [SW_LOSS_DRIVE] = "drive",
                                                     [SW_LOSS_DRAG] = "drag",

@@ -73,7 +73,7 @@ static void say_guesses(const sw_match_request *request, const sw_match *match,
 static void say_energy(const sw_match_request *request, const sw_match *match,
                        const sw_match_text_options *options, sw_text *text) {
     (void)request;
-    sw_energy_text(match, options->us, options->details, text);
+    sw_energy_text(match, options->us, text);
 }
 
 static const part_row ROWS[PARTS] = {

@@ -32,10 +32,11 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
         "It gives only about {1} a year; from {2} on it is worth it (see --worth).",
     [SW_REASON_ENERGY] = "It gives about {1} a year; from {2} on it is worth it (see --worth).",
     [SW_REASON_POOR_SHARE] = "Only {1} of what this rotor could give at its best reaches the "
-                             "wires; a motor that suits it better would give more.",
+                             "wires, less than {2} (see --least-share); a motor that suits it "
+                             "better would give more.",
     [SW_REASON_STARTS_EARLY] = "The rotor starts by itself at {1}; the mean wind is {2}.",
     [SW_REASON_STARTS_LATE] = "The rotor starts by itself only at {1}, while the mean wind is "
-                              "{2}: it will stand still on most days.",
+                              "{2}: it will stand still on most days (see --late-start).",
     [SW_REASON_NEEDS_PUSH] = "It does not start by itself in any usual wind; pushed by hand it "
                              "keeps charging from {1} on.",
     [SW_REASON_GUESSED_WIND] = "Use it if the mean wind is what was guessed: nobody measured it.",
