@@ -80,6 +80,7 @@ typedef enum sw_warning_code {
     SW_WARN_GEARED,           /* a gear stands between the timed shaft and the magnets */
     SW_WARN_PROBE_OLD,        /* calibrated more than a year ago, or on a day to come */
     SW_WARN_PROBE_DOUBTFUL,   /* volts or low cut that no sound input with a divider has */
+    SW_WARN_STEADY_VOLTAGE,   /* an offset of the scope, or brushes: the record never changes */
     SW_WARN_COUNT
 } sw_warning_code;
 

@@ -71,6 +71,7 @@ static sw_status measure_files(const sw_cli *cli, const sw_motor *known, main_ru
     sw_recording recording;
     sw_status status = sw_measure_request_from(cli, call, &run->request, error);
     run->request.slots = known->slots;
+    run->request.brushed = known->kind == SW_BRUSHED;
     if (status == SW_OK)
         status = sw_recording_request_from(cli, call, &files, error);
     if (status == SW_OK)
@@ -132,6 +133,8 @@ static sw_status gather_recording(const sw_cli *cli, const sw_motor *facts, main
     bool readings = false;
     if (saved != NULL && known.slots == 0)
         known.slots = saved->slots;
+    if (saved != NULL && saved->kind == SW_BRUSHED)
+        known.kind = SW_BRUSHED;
     sw_status status = measure_files(cli, &known, run, motor, &readings, &told->notes, error);
     if (status == SW_OK && readings && saved != NULL)
         status = sw_sourcing_check_table(&run->sourcing, saved, error);

@@ -51,6 +51,7 @@ static sw_status add_run(const sw_cli *cli, const sw_arguments *arguments, size_
                          sw_error *error) {
     const char *path = sw_argument_nth(arguments, "--loaded", n);
     sw_measure_request request = *main_one;
+    request.brushed = true;
     sw_quantity ohm;
     sw_motor motor;
     sw_status status = sw_mechanics_load_ohm(cli, arguments, n, &ohm, error);

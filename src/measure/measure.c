@@ -190,21 +190,21 @@ static sw_status tell_phases(sw_analysis *a, sw_error *error) {
 static void tell_nothing(sw_analysis *a) {
     double rms = sw_signal_rms(&a->trace[a->lead].full);
     bool known = a->waveform->in_volts || a->request->profile.calibrated;
-    const char *blocked = a->steady_voltages ? ""
-                                             : ". A brushed motor's steady volts do not pass this "
-                                               "input either: try a meter on DC";
     a->motor->kind = SW_NO_GENERATOR;
     if (known)
         sw_motor_warn(a->motor, SW_WARN_FREEWHEEL,
                       "no voltage that repeats, only %.2g V rms of noise: no magnets, a freewheel "
                       "that turns without the rotor (try the other direction), or a clip that is "
-                      "off%s",
-                      rms, blocked);
+                      "off",
+                      rms);
     else
         sw_motor_warn(a->motor, SW_WARN_FREEWHEEL,
                       "no voltage that repeats: no magnets, a freewheel that turns without the "
-                      "rotor (try the other direction), or a clip that is off%s",
-                      blocked);
+                      "rotor (try the other direction), or a clip that is off");
+    if (!a->steady_voltages)
+        sw_motor_warn(a->motor, SW_WARN_DC_BLOCKED,
+                      "or brushes: this input passes no steady volts, and a brushed motor that "
+                      "turned all the while looks like this. A meter on its DC range tells");
 }
 
 static sw_status tell_ring(sw_analysis *a, sw_error *error) {
@@ -249,6 +249,34 @@ static sw_status tell_alternating(sw_analysis *a, sw_error *error) {
         status = sw_low_cut_check(a, error);
     return status == SW_OK && !sw_clipped_hard(a) && a->whole_cycles == 0 ? tell_ring(a, error)
                                                                           : status;
+}
+
+static const double ripple_v_per_hz = 0.005; /* commutators: some tenths of a volt at 100s of Hz */
+static const size_t chance_cycles = 5;
+static const double one_pace = 1.1;
+static const double any_pace = 2.0; /* a motor that was spun up goes through more */
+
+/* A few cycles of noise below the input's low cut. */
+static bool is_noise(const sw_analysis *a) {
+    const sw_trace *lead = &a->trace[a->lead];
+    return lead->cycles.count < chance_cycles && sw_motor_warned(a->motor, SW_WARN_NOISY) &&
+           a->motor->electrical_frequency.value < lead->low_cut_hz;
+}
+
+/* Ripple of a commutator that turned all the while is weak, fast, and of one frequency. */
+static void check_ripple(sw_analysis *a) {
+    const sw_constant *k = &a->trace[a->lead].constant;
+    bool none = sw_motor_warned(a->motor, SW_WARN_RESIDUAL_ONLY);
+    bool weak = none || a->motor->volts_per_hertz.value < ripple_v_per_hz || is_noise(a);
+    if (a->steady_voltages || a->motor->phases > 1 || a->channels > 1 || !weak ||
+        !(k->f_high_hz < (none ? any_pace : one_pace) * k->f_low_hz))
+        return;
+    if (is_noise(a))
+        a->motor->kind = SW_NO_GENERATOR;
+    sw_motor_warn(a->motor, SW_WARN_DC_BLOCKED,
+                  "so little, so fast and at one speed throughout: it may be the ripple of a "
+                  "brushed motor, whose steady volts do not pass this input. A meter on its DC "
+                  "range tells");
 }
 
 static bool few_cycles(const sw_analysis *a) {
@@ -300,7 +328,10 @@ static sw_status tell(sw_analysis *a, sw_error *error) {
                                            "input: read it with a multimeter on its DC range");
         return SW_OK;
     }
-    return tell_alternating(a, error);
+    status = tell_alternating(a, error);
+    if (status == SW_OK)
+        check_ripple(a);
+    return status;
 }
 
 static void hand_over(sw_analysis *a, sw_course *course) {

@@ -26,6 +26,7 @@ typedef struct sw_measure_request {
     int tach_marks;             /* marks a turn of the shaft that it watches; >= 1 */
     bool level_untrusted;       /* frequency and pattern only */
     long today;                 /* shared/day.h, for the probe's age; 0 = not known */
+    bool brushed;               /* somebody knows that the motor has brushes */
     int slots;                  /* slots (teeth) of the stator; 0 = not known */
 } sw_measure_request;
 

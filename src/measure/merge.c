@@ -223,6 +223,13 @@ static sw_status join_values(sw_motor *motor, const sw_motor *more, sw_error *er
     return status;
 }
 
+/* Brushes are sure now, and their volts known. */
+static void unwarn_direct(sw_motor *motor) {
+    sw_motor_unwarn(motor, SW_WARN_DC_BLOCKED);
+    sw_motor_unwarn(motor, SW_WARN_STEADY_VOLTAGE);
+    sw_motor_unwarn(motor, SW_WARN_FREEWHEEL);
+}
+
 sw_status sw_motor_merge(sw_motor *motor, const sw_motor *more, sw_error *error) {
     sw_motor joined = *motor;
     if (more->kind == SW_BRUSHED && joined.kind == SW_MAGNET_AC &&
@@ -264,7 +271,7 @@ sw_status sw_motor_merge(sw_motor *motor, const sw_motor *more, sw_error *error)
         sw_motor_set_poles(&joined, &poles);
     join_warnings(&joined, more);
     if (joined.kind == SW_BRUSHED && sw_quantity_known(joined.voltage_constant))
-        sw_motor_unwarn(&joined, SW_WARN_DC_BLOCKED);
+        unwarn_direct(&joined);
     sw_motor_derive(&joined);
     *motor = joined;
     return SW_OK;

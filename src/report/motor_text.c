@@ -242,6 +242,21 @@ static void say_cautions(sw_text *text) {
                       "bare wires rises with speed.");
 }
 
+/* An offset of the scope, or brushes. */
+static void say_steady(const sw_motor *motor, const char *saved_as, sw_text *text) {
+    sw_text_paragraph(text, 0,
+                      "Cannot tell yet whether it generates: there is a steady voltage, which may "
+                      "be that of a brushed motor, or only an offset of the scope.");
+    say_warnings(motor, text);
+    sw_text_add(text, "\n");
+    sw_text_paragraph(text, 0,
+                      "Next: record again, from a second before the motor turns. Or read the volts "
+                      "with a meter on its DC range while the shaft turns steadily at a known "
+                      "speed, and add what it showed:  spinworth measure %s%s --dc-volts 12.3V "
+                      "--speed 540rpm",
+                      saved_as != NULL ? "--into " : "RECORDING", saved_as != NULL ? saved_as : "");
+}
+
 static bool nothing_seen(const sw_motor *motor) {
     return sw_motor_warned(motor, SW_WARN_TOO_SHORT) &&
            !sw_quantity_known(motor->electrical_frequency) &&
@@ -254,6 +269,8 @@ void sw_motor_text(const sw_motor *motor, const sw_motor_text_options *options, 
     if (sw_motor_is_dead(motor)) {
         sw_nothing_text(motor, text);
         say_warnings(motor, text);
+    } else if (sw_motor_warned(motor, SW_WARN_STEADY_VOLTAGE)) {
+        say_steady(motor, options->saved_as, text);
     } else {
         if (nothing_seen(motor)) {
             sw_text_paragraph(text, 0,

@@ -32,6 +32,18 @@ static void say_why_not(sw_text *text) {
                       "can be rebuilt with magnets, which is another job.");
 }
 
+/* An input that passes no steady volts, and a record without any change. */
+static void say_brushes_first(const char *seen, sw_text *text) {
+    sw_text_paragraph(text, 0,
+                      "Cannot tell: there is nothing but %s, yet steady volts do not pass this "
+                      "input. Are there brushes? Then put a meter on its DC range while the shaft "
+                      "turns at a known speed, and add what it shows:  spinworth measure RECORDING "
+                      "--dc-volts 12.3V --speed 540rpm. If it shows nothing, the motor most likely "
+                      "has no magnets (an induction or wound-field motor), or a freewheel keeps "
+                      "them from turning.",
+                      seen);
+}
+
 /* "the 0.03 V at 25 Hz" of the steadiest stretch, as far as they are known. */
 static void volts_seen(const sw_motor *motor, char *out, size_t room) {
     double hz = motor->electrical_frequency.value;
@@ -54,6 +66,12 @@ static void say_residual(const sw_motor *motor, sw_text *text) {
         NULL};
     char seen[80];
     volts_seen(motor, seen, sizeof seen);
+    if (sw_motor_warned(motor, SW_WARN_DC_BLOCKED)) {
+        say_brushes_first(seen, text);
+        say_list("To find out, if it shows nothing", TESTS, text);
+        say_why_not(text);
+        return;
+    }
     sw_text_paragraph(text, 0,
                       "No, nothing worth wiring up: %s are no more than what residual magnetism "
                       "in plain iron gives. Most likely an induction motor, or a wound-field "
@@ -63,7 +81,7 @@ static void say_residual(const sw_motor *motor, sw_text *text) {
     say_why_not(text);
 }
 
-static void say_dead(sw_text *text) {
+static void say_dead(const sw_motor *motor, sw_text *text) {
     static const char *const TESTS[] = {
         "A freewheel? Turn it the other way round, and see whether the magnets turn along: a hub "
         "with gears drives them one way only. Its freewheel can be locked.",
@@ -75,10 +93,14 @@ static void say_dead(sw_text *text) {
         "from 12 V through a lamp while the shaft turns; volts that appear then come from a wound "
         "field.",
         NULL};
-    sw_text_paragraph(text, 0,
-                      "No, nothing is generated here that is worth wiring up: no voltage in the "
-                      "recording follows the shaft. Most likely the motor has no magnets (an "
-                      "induction or wound-field motor), or a freewheel keeps them from turning.");
+    if (sw_motor_warned(motor, SW_WARN_DC_BLOCKED))
+        say_brushes_first("noise", text);
+    else
+        sw_text_paragraph(text, 0,
+                          "No, nothing is generated here that is worth wiring up: no voltage in "
+                          "the recording follows the shaft. Most likely the motor has no magnets "
+                          "(an induction or wound-field motor), or a freewheel keeps them from "
+                          "turning.");
     say_list("To find out, likeliest first", TESTS, text);
     say_why_not(text);
 }
@@ -93,5 +115,5 @@ void sw_nothing_text(const sw_motor *motor, sw_text *text) {
     else if (sw_motor_warned(motor, SW_WARN_RESIDUAL_ONLY))
         say_residual(motor, text);
     else
-        say_dead(text);
+        say_dead(motor, text);
 }

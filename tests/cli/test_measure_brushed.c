@@ -89,11 +89,44 @@ static void an_equal_motor(void **state) {
     assert_non_null(strstr(support_err, "m.json"));
 }
 
+/* It turned before the record began and after it ended: no "No" on either input. */
+static void turning_all_the_while(void **state) {
+    static const char *const MAKE[] = {"--low-cut 0Hz --scope -o still.csv",
+                                       "--low-cut 3Hz -o still.wav --probe-out still.json"};
+    static const char *const MEASURE[] = {"still.csv", "still.wav --probe still.json"};
+    for (int i = 0; i < 2; i++) {
+        char command[300];
+        snprintf(command, sizeof command,
+                 "simulate --family brushed-2 --seed 1 --lead-in 0s --ramp-time 0s --coast no "
+                 "--speed 600rpm %s",
+                 MAKE[i]);
+        assert_int_equal(support_call(command), 0);
+        snprintf(command, sizeof command, "measure %s", MEASURE[i]);
+        assert_int_equal(support_call(command), 0);
+        assert_memory_equal(support_out, "Cannot tell", 11);
+        assert_non_null(strstr(support_out, "--dc-volts"));
+        /* 5.2 V by the meter: brushes, and the rest is settled */
+        snprintf(command, sizeof command, "measure %s --speed 600rpm --dc-volts 5.2V -o m%d.json",
+                 MEASURE[i], i);
+        assert_int_equal(support_call(command), 0);
+        assert_memory_equal(support_out, "Yes, it generates. Direct current", 33);
+        char name[16];
+        snprintf(name, sizeof name, "m%d.json", i);
+        sw_motor motor = saved(*state, name);
+        assert_int_equal(motor.kind, SW_BRUSHED);
+        assert_false(sw_motor_warned(&motor, SW_WARN_STEADY_VOLTAGE));
+        assert_false(sw_motor_warned(&motor, SW_WARN_DC_BLOCKED));
+        /* 5.2 V at 600 rpm; the scope's zero and the meter's 0.8 % */
+        assert_close(motor.voltage_constant.value, 5.2 / 600, 2e-4);
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(ohms_and_brush_drop),
         cmocka_unit_test(says_what_is_missing),
         cmocka_unit_test(an_equal_motor),
+        cmocka_unit_test(turning_all_the_while),
     };
     return cmocka_run_group_tests(tests, set_up, support_folder_units_teardown);
 }

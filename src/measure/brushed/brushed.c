@@ -1,8 +1,9 @@
 /* A brushed motor gives a voltage of one sign with a ripple on it. In blocks of 50 ms the mean of
  * such a voltage is far above the ripple and keeps its sign; an alternating voltage averages out,
  * or changes sign where it is slower than a block. A scope's offset is told from it by the
- * quietest blocks, where the motor stands still, if there are any; a voltage that never changes at
- * all is no motor.
+ * quietest blocks, where the motor stands still, if there are any. A voltage that never changes may
+ * be either, far above what a scope's zero is off too: it is taken for a motor's only where the
+ * commutator's ripple stands on it or somebody said that there are brushes.
  *
  * An input with a low cut passes none of it but its rise and fall. The cut is of first order, so
  * v + 2 pi fc * integral of v is the voltage before it; what noise and offset add to that grows
@@ -17,8 +18,14 @@
 
 static const double over_ripple = 2.0; /* mean over rms of what alternates */
 static const double one_sign = 0.95;
-static const double quiet_s = 0.1;     /* at the beginning, before anybody turns it */
-static const double still_share = 0.2; /* of the level */
+/* A steady voltage: of an alternating one that stands on an offset more than a tenth alternates, or
+ * the scope was set to show nothing; and nobody asks about a motor that gives less than offset_v.
+ */
+static const double over_alternating = 10.0;
+static const double offset_v = 0.5;           /* as faint as measure.c calls it */
+static const double commutator_ripple = 0.06; /* the most, of its volts; few bars */
+static const double quiet_s = 0.1;            /* at the beginning, before anybody turns it */
+static const double still_share = 0.2;        /* of the level */
 static const double above_noise = 20.0;
 /* A commutator's ripple is 1 to 3 % of its volts. */
 static const double above_ripple = 30.0;
@@ -27,7 +34,9 @@ static const double held_least = 0.35;
 static const double least_share = 0.05; /* of what the input takes, where its volts are not known */
 static const double turns_u = 0.15;     /* of a count of turns */
 
-static bool is_brushed(const sw_blocks *b, double level) {
+typedef enum manner { ANOTHER, STEADY, COMES_AND_GOES } manner;
+
+static manner manner_of(const sw_blocks *b, double level) {
     double sum = 0.0;
     double sum_of_sizes = 0.0;
     double ripple = 0.0;
@@ -43,10 +52,12 @@ static bool is_brushed(const sw_blocks *b, double level) {
         turning += 1.0;
     }
     if (turning < 2.0 || sum_of_sizes <= 0.0)
-        return false;
-    bool comes_and_goes = turning < 0.98 * (double)b->count || ripple / turning > 3.0 * noise;
-    return comes_and_goes && fabs(sum) > one_sign * sum_of_sizes &&
-           sum_of_sizes > over_ripple * ripple;
+        return ANOTHER;
+    if (fabs(sum) <= one_sign * sum_of_sizes || sum_of_sizes <= over_ripple * ripple)
+        return ANOTHER;
+    if (turning < 0.98 * (double)b->count || ripple / turning > 3.0 * noise)
+        return COMES_AND_GOES;
+    return sum_of_sizes > over_alternating * ripple && 2.0 * level > offset_v ? STEADY : ANOTHER;
 }
 
 /* The blocks with what the input shows at rest. */
@@ -128,7 +139,7 @@ static void tell(sw_analysis *a, const direct *d) {
     warn_of_zero(a, d, volts.value);
 }
 
-static sw_status tell_ripple(sw_analysis *a, const sw_trace *trace, const direct *d,
+static sw_status tell_ripple(sw_analysis *a, const sw_trace *trace, const direct *d, double most,
                              sw_error *error) {
     sw_motor *motor = a->motor;
     sw_ripple ripple;
@@ -139,7 +150,7 @@ static sw_status tell_ripple(sw_analysis *a, const sw_trace *trace, const direct
         &trace->full, trace->offset_v - d->zero.value, motor->stretch_from_s - a->waveform->start_s,
         motor->stretch_to_s - a->waveform->start_s,
         sw_quantity_of(k, k * motor->speed.u / motor->speed.value, "V/rpm"), &ripple, error);
-    motor->commutator_ripple = ripple.per_turn;
+    motor->commutator_ripple = ripple.relative < most ? ripple.per_turn : 0;
     return status;
 }
 
@@ -211,15 +222,53 @@ static sw_status measure_blocked(sw_analysis *a, bool *found, sw_error *error) {
     if (status == SW_OK)
         status = sw_blocks_turning(&d.blocks, &d.level_v, error);
     if (status == SW_OK && d.blocks.count >= 3 && is_clear(a, &d.blocks, d.level_v) &&
-        is_brushed(&d.blocks, d.level_v)) {
+        manner_of(&d.blocks, d.level_v) == COMES_AND_GOES) {
         *found = true;
         tell(a, &d);
-        status = tell_ripple(a, &restored, &d, error);
+        status = tell_ripple(a, &restored, &d, INFINITY, error);
         ask_for_meter(a);
     }
     sw_blocks_free(&d.blocks);
     sw_trace_free(&restored);
     return status;
+}
+
+/* A motor or an offset? */
+static void leave_open(sw_analysis *a, double volts) {
+    sw_motor *motor = a->motor;
+    motor->kind = SW_MAGNET_AC; /* as where nothing is known */
+    motor->voltage_constant = sw_quantity_unknown();
+    motor->speed = sw_quantity_unknown();
+    sw_motor_unwarn(motor, SW_WARN_OFFSET);
+    sw_motor_warn(motor, SW_WARN_STEADY_VOLTAGE,
+                  "a steady %.3g V from beginning to end is either an offset of the scope or a "
+                  "brushed motor that turned all the while. Begin the record a second before the "
+                  "motor turns, or read the volts with a meter on its DC range",
+                  volts);
+}
+
+/* The same voltage all through. */
+static sw_status measure_steady(sw_analysis *a, direct *d, sw_error *error) {
+    sw_quantity volts = sw_blocks_mean(&d->blocks, 0, d->blocks.count - 1);
+    d->zero = sw_blocks_zero(&d->blocks, d->level_v, &d->zero_read);
+    tell(a, d);
+    sw_status status = tell_ripple(a, &a->trace[a->lead], d,
+                                   a->request->brushed ? INFINITY : commutator_ripple, error);
+    if (status == SW_OK && !a->request->brushed && a->motor->commutator_ripple == 0)
+        leave_open(a, volts.value);
+    return status;
+}
+
+static sw_status measure_direct(sw_analysis *a, direct *d, bool *found, sw_error *error) {
+    manner how = d->blocks.count >= 3 ? manner_of(&d->blocks, d->level_v) : ANOTHER;
+    *found = how != ANOTHER;
+    if (how == STEADY)
+        return measure_steady(a, d, error);
+    if (how == ANOTHER)
+        return SW_OK;
+    d->zero = sw_blocks_zero(&d->blocks, d->level_v, &d->zero_read);
+    tell(a, d);
+    return tell_ripple(a, &a->trace[a->lead], d, INFINITY, error);
 }
 
 sw_status sw_brushed_measure(sw_analysis *analysis, bool *found, sw_error *error) {
@@ -232,12 +281,8 @@ sw_status sw_brushed_measure(sw_analysis *analysis, bool *found, sw_error *error
                                      analysis->volts_per_unit, &d.blocks, error);
     if (status == SW_OK)
         status = sw_blocks_turning(&d.blocks, &d.level_v, error);
-    if (status == SW_OK && d.blocks.count >= 3 && is_brushed(&d.blocks, d.level_v)) {
-        *found = true;
-        d.zero = sw_blocks_zero(&d.blocks, d.level_v, &d.zero_read);
-        tell(analysis, &d);
-        status = tell_ripple(analysis, &analysis->trace[analysis->lead], &d, error);
-    }
+    if (status == SW_OK)
+        status = measure_direct(analysis, &d, found, error);
     sw_blocks_free(&d.blocks);
     return status;
 }

@@ -149,11 +149,72 @@ static void a_constant_is_no_motor(void **state) {
     assert_int_equal(motor.kind, SW_NO_GENERATOR);
 }
 
+/* 6 V from beginning to end, ripple per turn of a share. */
+static sw_waveform steady(double ripple) {
+    sw_waveform waveform;
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    assert_ok(sw_waveform_new(1, 20000, 5000, &waveform, NULL), NULL);
+    for (size_t i = 0; i < waveform.frames; i++)
+        waveform.channel[0].samples[i] =
+            6.0 * (1.0 + ripple * cos(2.0 * M_PI * 22.0 * 10.0 * (double)i / 5000.0)) +
+            gsl_ran_gaussian(random, 0.1);
+    gsl_rng_free(random);
+    waveform.in_volts = 1;
+    waveform.coupling = SW_COUPLING_DC;
+    return waveform;
+}
+
+static void steady_throughout_is_left_open(void **state) {
+    (void)state;
+    sw_waveform waveform = steady(0.0);
+    sw_measure_request request = sw_measure_default();
+    request.evidence.speed = sw_quantity_of(600.0, 3.0, "rpm");
+    sw_motor motor = measured(&waveform, &request);
+    assert_int_not_equal(motor.kind, SW_NO_GENERATOR);
+    assert_int_not_equal(motor.kind, SW_BRUSHED);
+    assert_true(sw_motor_warned(&motor, SW_WARN_STEADY_VOLTAGE));
+    assert_false(sw_quantity_known(motor.voltage_constant));
+}
+
+static void ripple_or_a_word_decides(void **state) {
+    (void)state;
+    for (int said = 0; said < 2; said++) {
+        sw_waveform waveform = steady(said ? 0.0 : 0.02);
+        sw_measure_request request = sw_measure_default();
+        request.evidence.speed = sw_quantity_of(600.0, 1.0, "rpm");
+        request.brushed = said;
+        sw_motor motor = measured(&waveform, &request);
+        assert_int_equal(motor.kind, SW_BRUSHED);
+        assert_int_equal(motor.commutator_ripple, said ? 0 : 22);
+        assert_false(sw_motor_warned(&motor, SW_WARN_STEADY_VOLTAGE));
+        assert_true(sw_motor_warned(&motor, SW_WARN_OFFSET));
+        /* the scope's zero is all that is not known */
+        assert_close(motor.voltage_constant.value, 0.01, 4e-5);
+    }
+}
+
+/* What is no more than a scope's zero is off says nothing. */
+static void an_offset_of_some_hundredths_is_nothing(void **state) {
+    (void)state;
+    sw_waveform waveform = steady(0.0);
+    for (size_t i = 0; i < waveform.frames; i++)
+        waveform.channel[0].samples[i] /= 60.0;
+    sw_measure_request request = sw_measure_default();
+    sw_motor motor = measured(&waveform, &request);
+    assert_int_equal(motor.kind, SW_NO_GENERATOR);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(volts_over_speed),     cmocka_unit_test(zero_read_at_rest),
-        cmocka_unit_test(volts_over_turns),     cmocka_unit_test(unknown_speed_gives_no_constant),
-        cmocka_unit_test(blocked_by_the_input), cmocka_unit_test(a_constant_is_no_motor),
+        cmocka_unit_test(volts_over_speed),
+        cmocka_unit_test(zero_read_at_rest),
+        cmocka_unit_test(volts_over_turns),
+        cmocka_unit_test(unknown_speed_gives_no_constant),
+        cmocka_unit_test(blocked_by_the_input),
+        cmocka_unit_test(a_constant_is_no_motor),
+        cmocka_unit_test(steady_throughout_is_left_open),
+        cmocka_unit_test(ripple_or_a_word_decides),
+        cmocka_unit_test(an_offset_of_some_hundredths_is_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
