@@ -192,6 +192,7 @@ static sw_status match_files_with(const sw_cli *cli, const sw_arguments *argumen
         status = sw_wishes_read(cli, arguments, request.load, &wishes, error);
     if (status == SW_OK) {
         request.thresholds = &wishes.thresholds;
+        request.drives = wishes.drives;
         request.voltages = wishes.voltages;
         memcpy(request.voltage, wishes.voltage, sizeof request.voltage);
         request.machines = wishes.machines;

@@ -205,6 +205,7 @@ static sw_status rank_shelf(const sw_cli *cli, const sw_arguments *arguments, co
     if (status != SW_OK)
         return status;
     request.thresholds = &wishes.thresholds;
+    request.drives = wishes.drives;
     request.voltages = wishes.voltages;
     memcpy(request.voltage, wishes.voltage, sizeof request.voltage);
     request.machines = wishes.machines;

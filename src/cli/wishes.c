@@ -31,6 +31,28 @@ static sw_status read_voltages(const sw_cli *cli, const char *text, sw_wishes *w
     return SW_OK;
 }
 
+/* In the order of sw_drive_id. */
+static const char *const DRIVES[SW_DRIVE_COUNT] = {"wheel", "belt", "chain", "direct"};
+
+/* "wheel,chain" */
+static sw_status read_drives(const char *text, sw_wishes *wishes, sw_error *error) {
+    for (const char *at = text; at != NULL;) {
+        size_t length = strcspn(at, ",");
+        int found = SW_DRIVE_COUNT;
+        for (int i = 0; i < SW_DRIVE_COUNT; i++)
+            if (strlen(DRIVES[i]) == length && strncmp(at, DRIVES[i], length) == 0)
+                found = i;
+        if (found == SW_DRIVE_COUNT)
+            return sw_fail(error, SW_USAGE,
+                           "--drives: found \"%.60s\", expected some of wheel, belt, chain, "
+                           "direct, with commas between them",
+                           text);
+        wishes->drives |= SW_DRIVE_BIT(found);
+        at = at[length] == ',' ? at + length + 1 : NULL;
+    }
+    return SW_OK;
+}
+
 static void take_from_load(const sw_load *load, sw_wishes *wishes) {
     wishes->voltages = load->voltages;
     memcpy(wishes->voltage, load->possible_v, sizeof wishes->voltage);
@@ -63,12 +85,15 @@ sw_status sw_wishes_read(const sw_cli *cli, const sw_arguments *arguments, const
     sw_quantity machines = sw_quantity_unknown();
     sw_quantity start_by = sw_quantity_unknown();
     const char *voltages = sw_argument(arguments, "--load-voltages");
+    const char *drives = sw_argument(arguments, "--drives");
     sw_status status = SW_OK;
     *wishes = (sw_wishes){.machines = 1, .thresholds = SW_THRESHOLDS};
     if (load != NULL)
         take_from_load(load, wishes);
     if (voltages != NULL)
         status = read_voltages(cli, voltages, wishes, error);
+    if (status == SW_OK && drives != NULL)
+        status = read_drives(drives, wishes, error);
     if (status == SW_OK)
         status = sw_argument_quantity_in(arguments, "--machines", "1", 1, SW_MACHINE_LIMIT,
                                          cli->units, &machines, error);

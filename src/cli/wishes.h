@@ -8,6 +8,7 @@
 /* Rows for a command's table of options. */
 #define SW_WISH_OPTIONS                                                                            \
     {"--load-voltages", NULL, "LIST", "batteries that are possible, '12,24,48' volts"},            \
+        {"--drives", NULL, "LIST", "only these: wheel, belt, chain, direct, with commas"},         \
         {"--machines", NULL, "N", "equal motors at hand for one rim, 1 to 4"},                     \
         {"--start-by", NULL, "WIND", "must start by itself at or below this wind"},                \
         {"--worth", NULL, "ENERGY", "a year, from which it is worth using (5 kWh)"},               \
@@ -20,6 +21,7 @@
 typedef struct sw_wishes {
     size_t voltages;
     double voltage[SW_VOLTAGE_LIMIT];
+    unsigned drives; /* SW_DRIVE_BIT of each; 0 = all */
     int machines;
     double start_by; /* 0 = any */
     sw_thresholds thresholds;

@@ -268,6 +268,7 @@ static sw_status run_with(const sw_match_request *request, sw_match *match, sw_e
                                   .shop = request->shop,
                                   .rim = rim,
                                   .wheel_mm = request->wheel_mm,
+                                  .drives = request->drives,
                                   .voltages = request->voltages,
                                   .machines = request->machines,
                                   .start_by = request->start_by,

@@ -38,6 +38,7 @@ typedef struct sw_match_request {
     const sw_load *load; /* NULL = a 12 V lead battery, listed as a guess */
     const sw_shop *shop;
     double wheel_mm;                 /* only this wheel; NaN = any */
+    unsigned drives;                 /* as in sw_search_request */
     double run_out_mm;               /* of the rim, either way; NaN = a guess */
     double moving_kg;                /* motor and arm that follow the rim; NaN = a guess */
     const sw_thresholds *thresholds; /* NULL = the usual ones */

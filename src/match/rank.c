@@ -73,10 +73,10 @@ static void look_at_other_wheels(const sw_match_request *fixed, sw_rank_row *row
     sw_match match;
     sw_match_request free_choice = *fixed;
     free_choice.wheel_mm = NAN;
+    free_choice.drives = SW_DRIVE_BIT(SW_DRIVE_FRICTION);
     if (sw_match_run(&free_choice, &match, NULL) != SW_OK)
         return;
-    bool other = match.recommended && match.plant.drive.kind->pressed &&
-                 match.started_kwh > OTHER_WHEEL_GAIN * row->started_kwh;
+    bool other = match.recommended && match.started_kwh > OTHER_WHEEL_GAIN * row->started_kwh;
     if (other)
         row->reason = (sw_remark){SW_REASON_OTHER_WHEEL,
                                   sw_quantity_of(match.plant.drive.wheel_mm, NAN, "mm"),
@@ -93,6 +93,7 @@ static void rank_one(const sw_rank_request *request, size_t motor, size_t rotor,
                             .shop = request->shop,
                             .thresholds = request->thresholds,
                             .wheel_mm = request->wheel_mm > 0 ? request->wheel_mm : NAN,
+                            .drives = request->drives,
                             .voltages = request->voltages,
                             .machines = request->machines,
                             .start_by = request->start_by,

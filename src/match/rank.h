@@ -43,6 +43,7 @@ typedef struct sw_rank_request {
     const sw_shop *shop;
     const sw_thresholds *thresholds;
     double wheel_mm; /* only this wheel; 0 or NaN = any */
+    unsigned drives; /* as in sw_search_request */
     size_t voltages; /* as in sw_match_request */
     double voltage[SW_VOLTAGE_LIMIT];
     int machines;

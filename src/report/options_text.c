@@ -78,6 +78,18 @@ static void say_what(const sw_match *match, const sw_alternative *it, char *out,
     }
 }
 
+/* Why more energy is not recommended where nothing rules it out. */
+static const char *too_little(const sw_match *match, const sw_alternative *it) {
+    int machines = match->search.electrical[it->choice.electrical].wiring.machines;
+    int used = match->search.electrical[match->best.electrical].wiring.machines;
+    double part = pow(SW_MACHINE_WEIGHT, machines - used);
+    bool more = counted(match, &it->choice) > recommended_kwh(match);
+    if (it->choice.rejection != SW_REJECTED_NOT || machines <= used || !more ||
+        counted(match, &it->choice) * part > recommended_kwh(match))
+        return "";
+    return ", too little for the work of another motor";
+}
+
 static void say_alternative(const sw_match *match, const sw_alternative *it, bool us,
                             sw_text *text) {
     char what[LINE_ROOM];
@@ -93,8 +105,8 @@ static void say_alternative(const sw_match *match, const sw_alternative *it, boo
         return;
     }
     say_difference(energy, recommended_kwh(match), difference, sizeof difference);
-    sw_text_paragraph(text, 4, "  - %s%s: about %s a year%s%s", what, gear, said.text, difference,
-                      REJECTED[it->choice.rejection].behind);
+    sw_text_paragraph(text, 4, "  - %s%s: about %s a year%s%s%s", what, gear, said.text, difference,
+                      REJECTED[it->choice.rejection].behind, too_little(match, it));
 }
 
 /* A wheel, pulley or sprocket of the size that would be best. */
@@ -184,7 +196,7 @@ static void say_rejected_wheels(const sw_match *match, bool us, sw_text *text) {
         sw_said from = sw_say_size(us, row[i].from_mm);
         sw_said to = sw_say_size(us, row[i].to_mm);
         /* a smaller wheel turns the motor faster, if the rotor can turn it at all */
-        bool small = row[i].to_mm < match->best.gear.wheel_mm;
+        bool small = match->plant.rotor->rim_diameter_mm / row[i].to_mm > match->best.drive.ratio;
         const char *why = small && row[i].why == SW_REJECTED_NO_POWER
                               ? "too hard for the rotor to turn: it never charges"
                               : REJECTED[row[i].why].why;

@@ -15,7 +15,7 @@ static const double LEAST_GAIN = 0.03;
 enum { READINGS = 3 };
 
 static void row(sw_text *text, const char *label, double probability, bool details) {
-    sw_text_add(text, "  %-28s %s", label, sw_words_probability(probability));
+    sw_text_add(text, "  %-40s %s", label, sw_words_probability(probability));
     if (details)
         sw_text_add(text, "  %.2f", probability);
     sw_text_add(text, "\n");
@@ -46,12 +46,22 @@ static void say_readings(const sw_sure *sure, sw_text *text) {
                           sw_remark_reading(SW_GUESS_INDUCTANCE), 100 * sure->inductance_matters);
 }
 
+/* What the recommended choice was held against: stock sizes and wirings at hand. Another battery, a
+ * wheel made to measure and an opened motor stand apart (options_text.c). */
+static const char *best_of(const sw_match *match) {
+    const sw_electrical *used = &match->search.electrical[match->best.electrical];
+    if (match->load.kind != SW_LOAD_BATTERY)
+        return "the best in stock, wired as it can be";
+    return used->tell_voltage ? "the best in stock, of these batteries"
+                              : "the best in stock, with this battery";
+}
+
 void sw_sure_text(const sw_match *match, bool details, sw_text *text) {
     if (!match->full)
         return;
     sw_text_add(text, "\nHow sure it is\n");
     row(text, "this verdict holds", match->sure.verdict_stands, details);
-    row(text, "no wheel or wiring is better", match->sure.choice_stands, details);
+    row(text, best_of(match), match->sure.choice_stands, details);
     if (isfinite(match->sure.holds_wet)) {
         row(text, "the wheel holds on a dry rim", match->sure.holds_dry, details);
         row(text, "the wheel holds on a wet rim", match->sure.holds_wet, details);

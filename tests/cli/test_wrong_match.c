@@ -69,6 +69,8 @@ static void match_calls(void **state) {
          "--load-voltages|12;24|12,24,48"},
         {"match motor.json --rotor rotor.json --site site.json --load-voltages 12,24,36,48,60", 2,
          "--load-voltages|up to 4"},
+        {"match motor.json --rotor rotor.json --site site.json --drives wheel,gear", 2,
+         "--drives|wheel,gear|chain"},
         {"match motor.json --rotor rotor.json --site site.json --machines 9", 2, "--machines|9"},
         {"match motor.json --rotor rotor.json --site site.json --machines 1.5", 2,
          "--machines|whole number"},

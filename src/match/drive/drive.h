@@ -19,6 +19,9 @@ typedef enum sw_drive_id {
     SW_DRIVE_COUNT
 } sw_drive_id;
 
+/* In a set of kinds. */
+#define SW_DRIVE_BIT(id) (1U << (unsigned)(id))
+
 /* A figure that nobody measured: taken as uniform over its range, the middle is counted with. */
 typedef struct sw_range {
     double low;

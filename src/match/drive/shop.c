@@ -16,6 +16,9 @@ static const double SPLIT_PULLEY_MM = 110;
 static const char USUAL_PAIR[] = "polyurethane-steel";
 static const char PNEUMATIC_PAIR[] = "pneumatic-steel";
 
+/* Pairs whose ratios lie nearer than this do the same. */
+static const double SAME_RATIO = 0.02;
+
 /* A wheel this near to a stock size is that wheel. */
 static const double SAME_SIZE_MM = 1;
 
@@ -155,13 +158,29 @@ static void add_wheels(const sw_shop *shop, double rim_mm, gear_list *list) {
     }
 }
 
+/* Of a chain or belt only the ratio counts here, so pairs of about the same one are one gear: that
+ * with the larger wheel on the motor, which wears a chain and bends a belt less. */
+static void add_pair(gear_list *list, sw_gear gear) {
+    double ratio = gear.driver_mm / gear.wheel_mm;
+    for (size_t i = 0; i < list->count; i++) {
+        sw_gear *other = &list->gear[i];
+        if (other->drive != gear.drive ||
+            !(fabs(other->driver_mm / other->wheel_mm / ratio - 1) < SAME_RATIO))
+            continue;
+        if (gear.wheel_mm > other->wheel_mm)
+            *other = gear;
+        return;
+    }
+    add_gear(list, gear);
+}
+
 static void add_chains(const sw_shop *shop, gear_list *list) {
     for (size_t i = 0; i < shop->sprockets; i++)
         for (size_t j = 0; j < shop->sprockets; j++) {
             int ring = shop->teeth[i];
             int sprocket = shop->teeth[j];
             if (ring >= LEAST_RING && sprocket <= MOST_SPROCKET && ring > sprocket)
-                add_gear(list, (sw_gear){SW_DRIVE_CHAIN, sw_chain_pitch_mm(ring),
+                add_pair(list, (sw_gear){SW_DRIVE_CHAIN, sw_chain_pitch_mm(ring),
                                          sw_chain_pitch_mm(sprocket), ring, sprocket});
         }
 }
@@ -172,23 +191,27 @@ static void add_belts(const sw_shop *shop, gear_list *list) {
             double driver_mm = shop->pulley_mm[i];
             double pulley_mm = shop->pulley_mm[j];
             if (driver_mm > SPLIT_PULLEY_MM && pulley_mm <= SPLIT_PULLEY_MM)
-                add_gear(list, (sw_gear){SW_DRIVE_BELT, driver_mm, pulley_mm, 0, 0});
+                add_pair(list, (sw_gear){SW_DRIVE_BELT, driver_mm, pulley_mm, 0, 0});
         }
 }
 
-size_t sw_shop_gears(const sw_shop *shop, double rim_mm, double wheel_mm,
-                     sw_gear gear[SW_GEAR_LIMIT]) {
+static bool allowed(unsigned drives, sw_drive_id drive) {
+    return drives == 0 || (drives & SW_DRIVE_BIT(drive)) != 0;
+}
+
+size_t sw_shop_gears(const sw_shop *shop, const sw_gear_wish *wish, sw_gear gear[SW_GEAR_LIMIT]) {
     gear_list list = {gear, 0};
-    if (isfinite(wheel_mm)) {
-        add_gear(&list, (sw_gear){SW_DRIVE_FRICTION, rim_mm, wheel_mm, 0, 0});
+    if (isfinite(wish->wheel_mm)) {
+        add_gear(&list, (sw_gear){SW_DRIVE_FRICTION, wish->rim_mm, wish->wheel_mm, 0, 0});
         return list.count;
     }
-    add_gear(&list, (sw_gear){SW_DRIVE_DIRECT, NAN, NAN, 0, 0});
-    if (isfinite(rim_mm)) {
-        add_wheels(shop, rim_mm, &list);
-        return list.count;
-    }
-    add_chains(shop, &list);
-    add_belts(shop, &list);
+    if (allowed(wish->drives, SW_DRIVE_DIRECT))
+        add_gear(&list, (sw_gear){SW_DRIVE_DIRECT, NAN, NAN, 0, 0});
+    if (isfinite(wish->rim_mm) && allowed(wish->drives, SW_DRIVE_FRICTION))
+        add_wheels(shop, wish->rim_mm, &list);
+    if (allowed(wish->drives, SW_DRIVE_CHAIN))
+        add_chains(shop, &list);
+    if (allowed(wish->drives, SW_DRIVE_BELT))
+        add_belts(shop, &list);
     return list.count;
 }

@@ -55,10 +55,16 @@ const sw_stock_wheel *sw_shop_wheel(const sw_shop *shop, double diameter_mm);
  * at the ends of their tolerance; nothing for a chain, whose teeth are counted. */
 double sw_shop_ratio_off(const sw_shop *shop, const sw_gear *gear);
 
-/* Every way to couple a rotor with this rim (NaN = none): with a rim its wheels and direct;
- * without, chain, belt and direct. wheel_mm not NaN: only that wheel. */
-size_t sw_shop_gears(const sw_shop *shop, double rim_mm, double wheel_mm,
-                     sw_gear gear[SW_GEAR_LIMIT]);
+/* What the builder has and will have. */
+typedef struct sw_gear_wish {
+    double rim_mm;   /* NaN = none */
+    double wheel_mm; /* only this wheel on it; NaN = any */
+    unsigned drives; /* SW_DRIVE_BIT of each kind allowed; 0 = all */
+} sw_gear_wish;
+
+/* Every way to couple: straight, the wheels on the rim if there is one, chains and belts. Chains
+ * of about the same ratio are one, belts too. */
+size_t sw_shop_gears(const sw_shop *shop, const sw_gear_wish *wish, sw_gear gear[SW_GEAR_LIMIT]);
 
 /* Pitch diameter of a chain wheel, p / sin(pi / z) with the pitch p of 12.7 mm. */
 double sw_chain_pitch_mm(int teeth);

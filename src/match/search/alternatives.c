@@ -17,20 +17,21 @@ static void add(const sw_search_request *request, sw_match *match, sw_alternativ
                        &added->choice);
 }
 
-/* The next stock wheel on one side of the recommended one, same wiring. */
+/* The next stock size on one side of the recommended one, same wiring: a larger wheel is a smaller
+ * ratio. */
 static const sw_choice *next_wheel(const sw_match *match, bool larger) {
     const sw_choice *next = NULL;
     const sw_choice *best = &match->best;
+    double least = INFINITY;
     for (size_t i = 0; i < match->search.choices; i++) {
         const sw_choice *it = &match->search.choice[i];
-        if (it->electrical != best->electrical || it->gear.drive != best->gear.drive ||
-            it->gear.driver_mm != best->gear.driver_mm)
+        if (it->electrical != best->electrical || it->gear.drive != best->gear.drive)
             continue;
-        double gap = it->gear.wheel_mm - best->gear.wheel_mm;
-        if (larger ? gap <= 0 : gap >= 0)
+        double gap = log(best->drive.ratio / it->drive.ratio);
+        if ((larger ? gap <= 0 : gap >= 0) || !(fabs(gap) < least))
             continue;
-        if (next == NULL || fabs(gap) < fabs(next->gear.wheel_mm - best->gear.wheel_mm))
-            next = it;
+        least = fabs(gap);
+        next = it;
     }
     return next;
 }

@@ -19,20 +19,20 @@ enum { GOLDEN_ROUNDS = 12, RATIO_GRID = 24, LOOKED_AT_CLOSELY = 12, FINALISTS = 
 
 static const double RUNNING_WEIGHT = 1e-3;
 
-/* A motor straight on the shaft wants the rotor rebuilt: where there is a rim to press a wheel on,
- * it must give so much more to be recommended. */
-static const double DIRECT_WEIGHT = 0.75;
-
 /* Another machine costs work and bearings: it must bring so much more. */
-static const double MACHINE_WEIGHT = 0.9;
+const double SW_MACHINE_WEIGHT = 0.9;
 
 /* Winds that blow for less than this in a year do not set grip and heat. */
 static const double WORKING_HOURS = 10;
 
-static double objective(const sw_search *search, const sw_choice *choice) {
-    bool handicap = search->rim && choice->gear.drive == SW_DRIVE_DIRECT;
-    return (handicap ? DIRECT_WEIGHT : 1) * pow(MACHINE_WEIGHT, choice->drive.wheels - 1) *
+static double objective(const sw_choice *choice) {
+    return pow(SW_MACHINE_WEIGHT, choice->drive.wheels - 1) *
            (choice->started_kwh + RUNNING_WEIGHT * choice->running_kwh);
+}
+
+static size_t gears_of(const sw_search_request *request, sw_gear gear[SW_GEAR_LIMIT]) {
+    sw_gear_wish wish = {request->rotor->rim_diameter_mm, request->wheel_mm, request->drives};
+    return sw_shop_gears(request->shop, &wish, gear);
 }
 
 static void make_exact(const sw_search_request *request, sw_search *search, size_t electrical) {
@@ -49,8 +49,7 @@ void sw_search_refine(const sw_search_request *request, sw_search *search, sw_ch
 
 static void try_gears(const sw_search_request *request, sw_search *search, size_t electrical) {
     sw_gear gear[SW_GEAR_LIMIT];
-    size_t gears =
-        sw_shop_gears(request->shop, request->rotor->rim_diameter_mm, request->wheel_mm, gear);
+    size_t gears = gears_of(request, gear);
     bool several = search->electrical[electrical].wiring.machines > 1;
     for (size_t i = 0; i < gears && search->choices < SW_CHOICE_LIMIT; i++) {
         if (several && gear[i].drive != SW_DRIVE_FRICTION)
@@ -64,8 +63,7 @@ static void try_gears(const sw_search_request *request, sw_search *search, size_
 /* Speed a table must reach: unloaded rotor in the top wind through the largest ratio. */
 static double table_top_rpm(const sw_search_request *request, double top_wind) {
     sw_gear gear[SW_GEAR_LIMIT];
-    size_t gears =
-        sw_shop_gears(request->shop, request->rotor->rim_diameter_mm, request->wheel_mm, gear);
+    size_t gears = gears_of(request, gear);
     double most = 1;
     for (size_t i = 0; i < gears; i++)
         if (gear[i].drive != SW_DRIVE_DIRECT)
@@ -107,8 +105,8 @@ static sw_status sort_choices(sw_search *search, sw_error *error) {
     if (list == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory for the search");
     for (size_t i = 0; i < search->choices; i++)
-        list[i] = (ranked){choice_class(search, &search->choice[i]),
-                           objective(search, &search->choice[i]), i, search->choice[i]};
+        list[i] = (ranked){choice_class(search, &search->choice[i]), objective(&search->choice[i]),
+                           i, search->choice[i]};
     qsort(list, search->choices, sizeof *list, better_first);
     for (size_t i = 0; i < search->choices; i++)
         search->choice[i] = list[i].choice;
@@ -139,7 +137,7 @@ static double at_ratio(const sw_search_request *request, const sw_search *search
     gear.wheel_mm = gear.driver_mm / exp(log_ratio);
     sw_choice choice = sw_choice_of(request, search, best->electrical, gear);
     sw_choice_evaluate(request, search, grid, &choice);
-    return choice.rejection == SW_REJECTED_NOT ? objective(search, &choice) : 0;
+    return choice.rejection == SW_REJECTED_NOT ? objective(&choice) : 0;
 }
 
 /* Sizes made to measure reach half as far again as those in stock. */
@@ -149,8 +147,7 @@ static const double BEYOND = 0.405; /* ln 1.5 */
 static void ratio_span(const sw_search_request *request, const sw_search *search, double *low,
                        double *high) {
     sw_gear gear[SW_GEAR_LIMIT];
-    size_t gears =
-        sw_shop_gears(request->shop, request->rotor->rim_diameter_mm, request->wheel_mm, gear);
+    size_t gears = gears_of(request, gear);
     *low = *high = log(search->choice[0].drive.ratio);
     for (size_t i = 0; i < gears; i++) {
         if (gear[i].drive != search->choice[0].gear.drive)
@@ -231,7 +228,7 @@ static sw_status finish(const sw_search_request *request, sw_search *search, sw_
     const sw_choice *best = &search->choice[0];
     search->found = search->choices > 0 && choice_class(search, best) == 0;
     search->best_ratio = best->drive.ratio;
-    search->stock_weight = objective(search, best);
+    search->stock_weight = objective(best);
     search->best_ratio_weight = search->stock_weight;
     if (search->found && best->gear.drive != SW_DRIVE_DIRECT && isnan(request->wheel_mm))
         refine_ratio(request, search);
@@ -259,13 +256,24 @@ static sw_status run(const sw_search_request *request, sw_search *search, sw_err
     return finish(request, search, error);
 }
 
-sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error) {
-    *search = (sw_search){.heat = sw_winding_heat_of(request->motor),
-                          .rim = isfinite(request->rotor->rim_diameter_mm)};
-    if (isfinite(request->wheel_mm) && !isfinite(request->rotor->rim_diameter_mm))
+static sw_status check_drives(const sw_search_request *request, sw_error *error) {
+    const unsigned wheel = SW_DRIVE_BIT(SW_DRIVE_FRICTION);
+    bool given = isfinite(request->wheel_mm);
+    if ((given || request->drives == wheel) && !isfinite(request->rotor->rim_diameter_mm))
         return sw_fail(error, SW_MISMATCH,
-                       "a wheel is given, but the rotor has no rim_diameter for it to run on");
-    sw_status status = run(request, search, error);
+                       "a wheel is %s, but the rotor has no rim_diameter for it to run on",
+                       given ? "given" : "asked for");
+    if (given && request->drives != 0 && (request->drives & wheel) == 0)
+        return sw_fail(error, SW_MISMATCH,
+                       "a wheel is given, but a wheel is not among the drives that are allowed");
+    return SW_OK;
+}
+
+sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error) {
+    *search = (sw_search){.heat = sw_winding_heat_of(request->motor)};
+    sw_status status = check_drives(request, error);
+    if (status == SW_OK)
+        status = run(request, search, error);
     if (status != SW_OK)
         sw_search_free(search);
     return status;

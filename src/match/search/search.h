@@ -53,6 +53,9 @@ typedef struct sw_electrical {
     char why_not[200];       /* then the reason */
 } sw_electrical;
 
+/* Another machine costs work and bearings: what it gives counts only so much. */
+extern const double SW_MACHINE_WEIGHT;
+
 /* What keeps a choice from being recommended. */
 typedef enum sw_rejection {
     SW_REJECTED_NOT,
@@ -104,6 +107,7 @@ typedef struct sw_search_request {
     const sw_shop *shop;
     sw_rim rim;
     double wheel_mm; /* only this wheel; NaN = any */
+    unsigned drives; /* SW_DRIVE_BIT of the kinds allowed; 0 = all */
     /* Possible nominal voltages of the battery; 0 of them = the load's own. */
     size_t voltages;
     double voltage[SW_VOLTAGE_LIMIT];
@@ -118,7 +122,6 @@ typedef struct sw_search {
     size_t choices;
     sw_choice *choice;    /* owned; best first, reachable and not rejected before the others */
     sw_winding_heat heat; /* what the winding may make */
-    bool rim;             /* the rotor has one */
     bool found;           /* choice[0] is reachable and not rejected */
     double working_wind;  /* hardest wind that grip and heat are worked out for */
     double top_wind;

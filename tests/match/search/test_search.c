@@ -7,10 +7,6 @@
 
 #include <math.h>
 
-static bool wanted(const sw_choice *choice) {
-    return choice->rejection == SW_REJECTED_NOT && choice->gear.drive != SW_DRIVE_DIRECT;
-}
-
 static void best_is_not_beaten(void **state) {
     search_bench it;
     sw_search search;
@@ -19,7 +15,8 @@ static void best_is_not_beaten(void **state) {
     assert_true(search.found);
     const sw_choice *best = &search.choice[0];
     for (size_t i = 1; i < search.choices; i++) {
-        if (!search.electrical[search.choice[i].electrical].reachable || !wanted(&search.choice[i]))
+        if (!search.electrical[search.choice[i].electrical].reachable ||
+            search.choice[i].rejection != SW_REJECTED_NOT)
             continue;
         sw_choice again = search.choice[i];
         sw_search_refine(&it.request, &search, &again);
@@ -153,7 +150,7 @@ static void voltages_are_chosen_among_those_possible(void **state) {
         assert_true(other->other_battery && !other->reachable);
         assert_close(other->load.voltage.value, 25.2, 1e-9);
         assert_close(other->load.resistance.value, 2 * it.scene.load.resistance.value, 1e-12);
-        if (wanted(&search.choice[i]))
+        if (search.choice[i].rejection == SW_REJECTED_NOT)
             at_24 = fmax(at_24, search.choice[i].started_kwh);
     }
     assert_true(at_24 > 0);

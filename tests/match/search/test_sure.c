@@ -19,6 +19,7 @@ static bench *set_up(const sw_units *units) {
     scene_set_up(units, SCENE_DRUM, SCENE_RING, SCENE_SITE, &it.scene);
     sw_match_request request = scene_request(&it.scene, NAN);
     request.brief = true;
+    request.drives = SW_DRIVE_BIT(SW_DRIVE_FRICTION);
     assert_ok(sw_match_run(&request, &it.match, &error), &error);
     assert_true(it.match.recommended);
     it.request = (sw_sure_request){
