@@ -92,8 +92,8 @@ static void an_equal_motor(void **state) {
 /* It turned before the record began and after it ended: no "No" on either input. */
 static void turning_all_the_while(void **state) {
     static const char *const MAKE[] = {"--low-cut 0Hz --scope -o still.csv",
-                                       "--low-cut 3Hz -o still.wav --probe-out still.json"};
-    static const char *const MEASURE[] = {"still.csv", "still.wav --probe still.json"};
+                                       "--low-cut 3Hz -o blocked.wav --probe-out probe.json"};
+    static const char *const MEASURE[] = {"still.csv", "blocked.wav --probe probe.json"};
     for (int i = 0; i < 2; i++) {
         char command[300];
         snprintf(command, sizeof command,
