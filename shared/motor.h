@@ -18,6 +18,7 @@
 enum {
     SW_MOTOR_CANDIDATE_LIMIT = 8,
     SW_MOTOR_EVIDENCE_LIMIT = 8,
+    SW_MOTOR_AGAINST_LIMIT = 5,
     SW_MOTOR_WARNING_LIMIT = 24,
     SW_MOTOR_HARMONIC_LIMIT = 13,
     SW_MOTOR_TEXT_ROOM = 240,
@@ -81,6 +82,7 @@ typedef enum sw_warning_code {
     SW_WARN_PROBE_OLD,        /* calibrated more than a year ago, or on a day to come */
     SW_WARN_PROBE_DOUBTFUL,   /* volts or low cut that no sound input with a divider has */
     SW_WARN_STEADY_VOLTAGE,   /* an offset of the scope, or brushes: the record never changes */
+    SW_WARN_COUNT_DOUBTFUL,   /* magnets, turns, slots: a count that fits nothing else */
     SW_WARN_COUNT
 } sw_warning_code;
 
@@ -101,6 +103,8 @@ typedef struct sw_pole_pairs {
     sw_pole_candidate candidate[SW_MOTOR_CANDIDATE_LIMIT];
     size_t evidences;
     char evidence[SW_MOTOR_EVIDENCE_LIMIT][SW_MOTOR_TEXT_ROOM];
+    size_t againsts; /* what was said and fits another number */
+    char against[SW_MOTOR_AGAINST_LIMIT][SW_MOTOR_TEXT_ROOM];
 } sw_pole_pairs;
 
 typedef struct sw_harmonic {

@@ -24,24 +24,26 @@ static sw_status read_candidates(const sw_node *node, sw_pole_pairs *poles, sw_e
     return status;
 }
 
-static sw_status read_evidence(const sw_node *node, sw_pole_pairs *poles, sw_error *error) {
+static sw_status read_sentences(const sw_node *node, const char *key, size_t most,
+                                char (*sentence)[SW_MOTOR_TEXT_ROOM], size_t *sentences,
+                                sw_error *error) {
     sw_node list;
     size_t count = 0;
-    sw_status status =
-        sw_node_list(node, "evidence", SW_MOTOR_EVIDENCE_LIMIT, &list, &count, error);
+    sw_status status = sw_node_list(node, key, most, &list, &count, error);
     for (size_t i = 0; i < count && status == SW_OK; i++) {
         sw_node row = sw_node_item(&list, i);
         if (!cJSON_IsString(row.json))
             return sw_node_fail(&row, NULL, error, SW_FORMAT, "expected text in quotes");
-        sw_text_copy(row.json->valuestring, poles->evidence[i], sizeof poles->evidence[i]);
-        poles->evidences = i + 1;
+        sw_text_copy(row.json->valuestring, sentence[i], sizeof sentence[i]);
+        *sentences = i + 1;
     }
     return status;
 }
 
 /* A plain whole number (by hand) or the object that measuring writes. */
 static sw_status read_pole_pairs(const sw_node *top, sw_motor *motor, sw_error *error) {
-    static const char *const ALLOWED[] = {"value", "probability", "candidates", "evidence", NULL};
+    static const char *const ALLOWED[] = {"value",    "probability", "candidates",
+                                          "evidence", "against",     NULL};
     sw_pole_pairs *poles = &motor->pole_pairs;
     const cJSON *item = cJSON_GetObjectItemCaseSensitive(top->json, "pole_pairs");
     if (cJSON_IsNumber(item)) {
@@ -60,7 +62,13 @@ static sw_status read_pole_pairs(const sw_node *top, sw_motor *motor, sw_error *
         status = sw_node_number(&node, "probability", 0, 1, &poles->probability, error);
     if (status == SW_OK)
         status = read_candidates(&node, poles, error);
-    return status == SW_OK ? read_evidence(&node, poles, error) : status;
+    if (status == SW_OK)
+        status = read_sentences(&node, "evidence", SW_MOTOR_EVIDENCE_LIMIT, poles->evidence,
+                                &poles->evidences, error);
+    if (status == SW_OK)
+        status = read_sentences(&node, "against", SW_MOTOR_AGAINST_LIMIT, poles->against,
+                                &poles->againsts, error);
+    return status;
 }
 
 static sw_status read_harmonic(const sw_node *row, sw_harmonic *harmonic, sw_error *error) {

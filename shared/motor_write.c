@@ -20,6 +20,11 @@ static void add_pole_pairs(cJSON *root, const sw_pole_pairs *poles) {
     cJSON *evidence = cJSON_AddArrayToObject(object, "evidence");
     for (size_t i = 0; i < poles->evidences; i++)
         cJSON_AddItemToArray(evidence, cJSON_CreateString(poles->evidence[i]));
+    if (poles->againsts == 0)
+        return;
+    cJSON *against = cJSON_AddArrayToObject(object, "against");
+    for (size_t i = 0; i < poles->againsts; i++)
+        cJSON_AddItemToArray(against, cJSON_CreateString(poles->against[i]));
 }
 
 static void add_constants(cJSON *root, const sw_voltage_constants *constants) {

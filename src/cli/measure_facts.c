@@ -4,6 +4,7 @@
 #include "src/cli/measure_sources.h"
 #include "src/measure/merge.h"
 #include "src/measure/poles/poles.h"
+#include "src/measure/poles/recount.h"
 #include "src/measure/ring/ring.h"
 
 #include <string.h>
@@ -108,6 +109,7 @@ sw_status sw_measure_add_counts(const sw_cli *cli, const sw_arguments *arguments
     evidence->phases = motor->phases;
     sw_poles_count(evidence, &poles);
     sw_motor_set_poles(motor, &poles);
+    sw_recount_warn(motor);
     sw_motor_derive(motor);
     return SW_OK;
 }

@@ -14,6 +14,7 @@ static const size_t mains_least_cycles = 50;
 static const double mains_spread = 0.008;     /* relative, over a record */
 static const double noisy_share = 0.03;       /* noise of one cycle's flux */
 static const double level_range = 1.5;        /* speeds over which a level control shows */
+static const double level_noise = 4.0;        /* variances: two standard deviations */
 static const double drift_share = 0.01;       /* change of flux that matters */
 static const double weakest_v_per_hz = 0.009; /* 12 V at 950 Hz; common practice, no source */
 static const double abrupt_s = 0.5;           /* a let-go drill stops within this */
@@ -150,10 +151,37 @@ static double level_slope(const sw_cycles *cycles, double lowest_hz) {
     return det > 1e-6 * n * n ? (n * xy - x * y) / det : 1.0;
 }
 
+/* No more than iron without magnets gives: what hum and noise add to so small a voltage goes with
+ * no speed. A recorder that levels turns a faint input up, not down, so that
+ * faint stays faint. */
+static bool is_faint(const sw_analysis *a) {
+    const sw_trace *lead = &a->trace[a->lead];
+    double per_hertz = a->line_over_lead * lead->constant.peak.value / M_SQRT2;
+    return sw_volts_known(a) && per_hertz < weakest_v_per_hz;
+}
+
+/* Do noise and hum make the volts leave their place in proportion to the speed? Each cycle's
+ * distance from the mean flux against what noise and, at worst, all of the hum can add to it. */
+static bool level_by_noise(const sw_analysis *a) {
+    const sw_trace *lead = &a->trace[a->lead];
+    double k = lead->constant.peak.value; /* V/Hz */
+    double excess = 0.0;
+    double explained = 0.0;
+    for (size_t i = 0; i < lead->cycles.count; i++) {
+        const sw_cycle *cycle = &lead->cycles.cycle[i];
+        double hz = 1.0 / cycle->length_s;
+        if (cycle->cut || hz < 0.5 * lead->low_cut_hz)
+            continue;
+        excess += pow((cycle->flux - k) * hz, 2.0);
+        explained += pow(cycle->flux_u * hz, 2.0) + pow(a->hum.amplitude, 2.0);
+    }
+    return excess < level_noise * explained;
+}
+
 void sw_check_level(const sw_analysis *a) {
     const sw_trace *lead = &a->trace[a->lead];
     double range = lead->constant.f_high_hz / fmax(lead->constant.f_low_hz, 1e-9);
-    if (lead->constant.used < 8 || range < level_range)
+    if (lead->constant.used < 8 || range < level_range || is_faint(a) || level_by_noise(a))
         return;
     double slope = level_slope(&lead->cycles, 0.5 * lead->low_cut_hz);
     if (slope < 0.6 && !sw_clipped_hard(a))

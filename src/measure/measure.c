@@ -15,6 +15,7 @@
 #include "src/measure/constant/budget.h"
 #include "src/measure/constant/low_cut.h"
 #include "src/measure/constant/phases.h"
+#include "src/measure/poles/recount.h"
 #include "src/measure/ring/ring.h"
 #include "src/measure/signal/refine.h"
 #include "src/measure/signal/spectra.h"
@@ -283,6 +284,16 @@ static bool few_cycles(const sw_analysis *a) {
     return a->trace[a->lead].cycles.count < least_cycles;
 }
 
+/* What repeats slower than half the input's low cut is the input's own drift as likely as a motor,
+ * and its volts are not told. */
+static bool below_input(const sw_analysis *a) {
+    const sw_trace *lead = &a->trace[a->lead];
+    size_t usable = 0;
+    for (size_t i = 0; i < lead->cycles.count; i++)
+        usable += 1.0 / lead->cycles.cycle[i].length_s >= 0.5 * lead->low_cut_hz;
+    return usable < least_cycles;
+}
+
 /* Nobody turns a motor with magnets for so long and gets so little. */
 static bool faint_for_long(const sw_analysis *a) {
     double lasted_s = (double)a->waveform->frames / a->rate_hz;
@@ -315,7 +326,7 @@ static sw_status tell(sw_analysis *a, sw_error *error) {
         return status;
     sw_crests_judge(a);
     sw_check_crests(a);
-    if (a->path.count == 0 || (few_cycles(a) && faint_for_long(a))) {
+    if (a->path.count == 0 || (below_input(a) && faint_for_long(a))) {
         tell_nothing(a);
         return SW_OK;
     }
@@ -379,8 +390,10 @@ sw_status sw_measure_course(const sw_waveform *waveform, size_t clipped,
         status = tell(&a, error);
     if (status == SW_OK && motor->kind == SW_NO_GENERATOR)
         forget_magnets(motor);
-    if (status == SW_OK)
+    if (status == SW_OK) {
+        sw_recount_warn(motor);
         sw_motor_derive(motor);
+    }
     if (course != NULL)
         *course = (sw_course){.line_over_lead = 1.0};
     if (course != NULL && status == SW_OK)

@@ -1,6 +1,7 @@
 #include "src/measure/merge.h"
 
 #include "shared/constants.h"
+#include "src/measure/poles/recount.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -272,6 +273,7 @@ sw_status sw_motor_merge(sw_motor *motor, const sw_motor *more, sw_error *error)
     join_warnings(&joined, more);
     if (joined.kind == SW_BRUSHED && sw_quantity_known(joined.voltage_constant))
         unwarn_direct(&joined);
+    sw_recount_warn(&joined);
     sw_motor_derive(&joined);
     *motor = joined;
     return SW_OK;

@@ -2,6 +2,8 @@
  * not count twice, so it takes the place of what it gave before. */
 #include "src/measure/merge.h"
 
+#include "src/measure/poles/recount.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -76,6 +78,7 @@ sw_status sw_motor_renew(sw_motor *motor, const sw_motor *again, sw_error *error
         sw_motor_set_poles(&renewed, &motor->pole_pairs);
     if (again->magnet_ring.poles > 0)
         renewed.magnet_ring = again->magnet_ring;
+    sw_recount_warn(&renewed);
     sw_motor_derive(&renewed);
     *motor = renewed;
     return SW_OK;

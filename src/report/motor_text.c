@@ -146,11 +146,14 @@ static void say_check(const sw_motor *motor, sw_text *text) {
 
 static void say_evidence(const sw_motor *motor, bool details, sw_text *text) {
     const sw_pole_pairs *poles = &motor->pole_pairs;
-    if (poles->evidences == 0)
-        return;
-    sw_text_add(text, "\nWhat speaks for the pole pairs\n");
+    if (poles->evidences > 0)
+        sw_text_add(text, "\nWhat speaks for the pole pairs\n");
     for (size_t i = 0; i < poles->evidences && (details || i < 3); i++)
         sw_text_paragraph(text, 4, "  - %s", poles->evidence[i]);
+    if (poles->againsts > 0)
+        sw_text_add(text, "\nWhat speaks against them\n");
+    for (size_t i = 0; i < poles->againsts; i++)
+        sw_text_paragraph(text, 4, "  - %s", poles->against[i]);
 }
 
 static void say_warnings(const sw_motor *motor, sw_text *text) {
@@ -194,14 +197,14 @@ static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *
     else if (!constant_known(motor) && speed_missing(motor))
         sw_text_paragraph(text, 0,
                           "Next: %scount the turns of the shaft during the recording "
-                          "(--turns 48), or time them while it runs steadily (--speed '48 turns "
+                          "(--turns N), or time them while it runs steadily (--speed '48 turns "
                           "in 10 s'), and %s%s%s",
                           motor->pole_pairs.evidences > 0 ? ""
                           : motor->kind == SW_BRUSHED
                               ? "a rough speed is not enough for a brushed motor: "
                               : "give a rough speed (--about 300rpm); better still, ",
                           saved_as != NULL ? "type  spinworth measure --into " : "run this again.",
-                          saved_as != NULL ? file : "", saved_as != NULL ? " --turns 48" : "");
+                          saved_as != NULL ? file : "", saved_as != NULL ? " --turns N" : "");
     else if (sw_sensor_possible(motor))
         sw_text_paragraph(text, 0,
                           "Next: measure the ohms between the two wires, which tell a winding from "

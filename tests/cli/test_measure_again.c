@@ -106,6 +106,23 @@ static void drag_comes_later(void **state) {
     assert_null(strstr(out, "drill still on"));
 }
 
+/* A count that goes with nothing else is doubted, until another takes its place. */
+static void a_wrong_count_is_doubted(void **state) {
+    assert_int_equal(shell("cp free.json m.json"), 0);
+    assert_int_equal(run("measure --into m.json --slots 35"), 0);
+    assert_non_null(strstr(out, "35 slots: a motor of three phases"));
+    assert_int_equal(run("measure --into m.json --slots 36 --magnets 50"), 0);
+    assert_null(strstr(out, "35 slots"));
+    assert_non_null(strstr(out, "What speaks against them\n  - 50 magnets counted"));
+    sw_motor motor = saved(*state, "m.json");
+    assert_int_equal(motor.pole_pairs.value, 24);
+    assert_true(sw_motor_warned(&motor, SW_WARN_COUNT_DOUBTFUL));
+    assert_int_equal(run("measure --into m.json --magnets 48"), 0);
+    assert_null(strstr(out, "speaks against"));
+    motor = saved(*state, "m.json");
+    assert_false(sw_motor_warned(&motor, SW_WARN_COUNT_DOUBTFUL));
+}
+
 static void a_recording_that_is_gone_is_sent_for(void **state) {
     assert_int_equal(shell("mkdir -p away && cp free.wav away/gone.wav"), 0);
     assert_int_equal(run("measure away/gone.wav --probe p.json --about 300rpm -o g.json"), 0);
@@ -211,6 +228,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(nothing_is_learnt_from_it_twice),
         cmocka_unit_test(drag_comes_later),
+        cmocka_unit_test(a_wrong_count_is_doubted),
         cmocka_unit_test(a_recording_that_is_gone_is_sent_for),
         cmocka_unit_test(magnets_counted_the_next_day),
         cmocka_unit_test(beside_another_it_is_refused),

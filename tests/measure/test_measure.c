@@ -181,7 +181,7 @@ static void automatic_level_is_told(void **state) {
     w.ramp_hz_per_s = 15;
     sw_waveform waveform = wave_record(&w, NULL, 1);
     for (size_t i = 0; i < waveform.frames; i++)
-        waveform.channel[0].samples[i] /= wave_hz(&w, (double)i / w.rate_hz);
+        waveform.channel[0].samples[i] *= 63 / wave_hz(&w, (double)i / w.rate_hz);
     sw_measure_request request = sw_measure_default();
     sw_motor motor = measured(&waveform, &request);
     assert_true(sw_motor_warned(&motor, SW_WARN_AUTOMATIC_LEVEL));

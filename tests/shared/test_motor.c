@@ -60,6 +60,8 @@ static void fill_poles(sw_pole_pairs *poles) {
     poles->evidences = 2;
     snprintf(poles->evidence[0], sizeof poles->evidence[0], "a line once a turn");
     snprintf(poles->evidence[1], sizeof poles->evidence[1], "usual counts");
+    poles->againsts = 1;
+    snprintf(poles->against[0], sizeof poles->against[0], "50 magnets counted");
 }
 
 /* Numbers without a short decimal form. */
@@ -175,6 +177,8 @@ static void assert_same_rest(const sw_motor *found, const sw_motor *expected) {
                      expected->pole_pairs.candidate[i].probability, 0);
     assert_int_equal(found->pole_pairs.evidences, expected->pole_pairs.evidences);
     assert_string_equal(found->pole_pairs.evidence[1], expected->pole_pairs.evidence[1]);
+    assert_int_equal(found->pole_pairs.againsts, expected->pole_pairs.againsts);
+    assert_string_equal(found->pole_pairs.against[0], expected->pole_pairs.against[0]);
     assert_int_equal(found->sources.count, expected->sources.count);
     for (size_t i = 0; i < found->sources.count; i++) {
         const sw_source *source = &found->sources.source[i];

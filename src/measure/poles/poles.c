@@ -6,7 +6,8 @@
  * terminals. For each pair (p, t) two groups of series are scored (poles_features.c,
  * poles_pattern.c): the times of the cycles, and their shapes. The posterior is
  *
- *     P(p | all) ~ usual(p) * speed(p) * sum over t of symmetry(t | p) * pattern(p, t)^TEMPER
+ *     P(p | all) ~ usual(p) * speed(p) * counts(p)
+ *                  * sum over t of symmetry(t | p) * pattern(p, t)^TEMPER
  *
  * TEMPER < 1: series that are called independent never quite are, noise is never quite white;
  * the exponent gives up some of the record's evidence for that (a "power posterior", Holmes &
@@ -30,7 +31,7 @@ static const double FASTEST_CHANGE = 0.04; /* relative, from cycle to cycle */
 enum { CYCLES_LEAST = 8, CYCLES_MOST = 6000 };
 
 typedef struct sw_posterior {
-    double prior[SW_POLE_PAIR_LIMIT + 1];   /* usual counts and speed, normalised */
+    double prior[SW_POLE_PAIR_LIMIT + 1]; /* usual counts and speed, normalised; nothing counted */
     double pattern[SW_POLE_PAIR_LIMIT + 1]; /* log Bayes factor of the record */
     int hidden[SW_POLE_PAIR_LIMIT + 1];     /* likeliest t */
     double total[SW_POLE_PAIR_LIMIT + 1];
@@ -47,11 +48,11 @@ void sw_poles_normalise(double *probability) {
 
 /* Usual counts times what was said of the speed. */
 static void fill_prior(const sw_speed_evidence *evidence, sw_posterior *posterior,
-                       sw_pole_pairs *result) {
+                       sw_statements *said) {
     double score[SW_POLE_PAIR_LIMIT + 1];
     double highest = -INFINITY;
     sw_poles_usual(evidence->phases, posterior->prior);
-    sw_poles_speed(evidence, score, result);
+    sw_poles_speed(evidence, score, said);
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++)
         highest = fmax(highest, score[p]);
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++)
@@ -249,7 +250,8 @@ sw_status sw_poles_estimate(const sw_cycles *cycles, const sw_speed_evidence *ev
     sw_posterior *posterior = calloc(1, sizeof *posterior);
     if (!posterior)
         return sw_fail(error, SW_MEMORY, "out of memory");
-    fill_prior(evidence, posterior, result);
+    sw_statements said = {.count = 0};
+    fill_prior(evidence, posterior, &said);
     bool wanted[SW_POLE_PAIR_LIMIT + 1] = {false};
     for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++)
         wanted[p] = posterior->prior[p] > 1e-5;
@@ -260,7 +262,10 @@ sw_status sw_poles_estimate(const sw_cycles *cycles, const sw_speed_evidence *ev
         status = read_pattern(&used, evidence->phases, wanted, posterior, error);
     if (status == SW_OK) {
         fill_total(wanted, heard, posterior);
+        sw_poles_counts(evidence, posterior->total, &said);
+        sw_poles_turns(evidence, posterior->total, &said);
         sw_poles_list(posterior->total, result);
+        sw_poles_say_statements(&said, result);
         tell(posterior, wanted, heard, used.count, result);
         sw_poles_say_next(evidence, result);
     }

@@ -40,19 +40,36 @@ static void say_first(const sw_pole_pairs *said, sw_pole_pairs *result) {
             kept * sizeof result->evidence[0]);
     memcpy(result->evidence[0], said->evidence[0], said->evidences * sizeof said->evidence[0]);
     result->evidences = kept + said->evidences;
+    for (size_t i = 0; i < said->againsts && result->againsts < SW_MOTOR_AGAINST_LIMIT; i++)
+        memcpy(result->against[result->againsts++], said->against[i], sizeof said->against[0]);
+}
+
+/* A new count takes the place of a doubted one of its kind. */
+static void forget_against(const char *of, sw_pole_pairs *result) {
+    size_t kept = 0;
+    for (size_t i = 0; i < result->againsts; i++) {
+        if (strstr(result->against[i], of) != NULL)
+            continue;
+        if (kept < i)
+            memcpy(result->against[kept], result->against[i], sizeof result->against[0]);
+        kept++;
+    }
+    result->againsts = kept;
 }
 
 void sw_poles_count(const sw_speed_evidence *evidence, sw_pole_pairs *result) {
     double total[SW_POLE_PAIR_LIMIT + 1];
-    double score[SW_POLE_PAIR_LIMIT + 1] = {0.0};
-    sw_pole_pairs said = {.evidences = 0};
+    sw_statements statements = {.count = 0};
     fill_prior(evidence, result, total);
     sw_poles_unsay_next(result);
-    sw_poles_counts(evidence, score, &said);
-    say_first(&said, result);
-    for (int p = 1; p <= SW_POLE_PAIR_LIMIT; p++)
-        total[p] *= exp(score[p]);
-    sw_poles_normalise(total);
+    if (evidence->magnets > 0)
+        forget_against("magnets counted", result);
+    if (evidence->detents > 0)
+        forget_against("rest positions", result);
+    sw_poles_counts(evidence, total, &statements);
     sw_poles_list(total, result);
+    sw_pole_pairs said = {.value = result->value};
+    sw_poles_say_statements(&statements, &said);
+    say_first(&said, result);
     sw_poles_say_next(evidence, result);
 }

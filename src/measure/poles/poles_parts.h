@@ -98,10 +98,29 @@ void sw_poles_usual(int phases, double *prior);
 /* How likely windings of p pole pairs hide all but every t-th line; sums to 1 over divisors. */
 void sw_poles_symmetry(int phases, int pole_pairs, double *share);
 
-/* poles_speed.c: log likelihood of what the person said, and a sentence for each. */
-void sw_poles_speed(const sw_speed_evidence *evidence, double *score, sw_pole_pairs *result);
-/* The same of what was counted by hand alone. Adds to score. */
-void sw_poles_counts(const sw_speed_evidence *evidence, double *score, sw_pole_pairs *result);
+/* poles_speed.c, poles_counted.c: what the person said, each with its own log likelihood. */
+enum { SW_STATEMENT_LIMIT = 5 };
+typedef struct sw_statement {
+    double score[SW_POLE_PAIR_LIMIT + 1];
+    char sentence[SW_MOTOR_TEXT_ROOM];
+    bool decides; /* false = only told */
+} sw_statement;
+typedef struct sw_statements {
+    size_t count;
+    sw_statement item[SW_STATEMENT_LIMIT];
+} sw_statements;
+/* The next statement, of no preference yet. */
+sw_statement *sw_poles_state(sw_statements *said);
+void sw_poles_word(sw_statement *statement, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+/* Speeds: measured, rough, usual (no sentence). score is their sum. */
+void sw_poles_speed(const sw_speed_evidence *evidence, double *score, sw_statements *said);
+/* Magnets and rest positions, into a normalised posterior. */
+void sw_poles_counts(const sw_speed_evidence *evidence, double *total, sw_statements *said);
+/* Turns, into a normalised posterior of all else. */
+void sw_poles_turns(const sw_speed_evidence *evidence, double *total, sw_statements *said);
+/* What was said, as what speaks for the answer or against it. */
+void sw_poles_say_statements(const sw_statements *said, sw_pole_pairs *result);
 
 /* poles_words.c */
 void sw_poles_say(sw_pole_pairs *result, const char *format, ...)

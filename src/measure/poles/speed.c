@@ -4,9 +4,7 @@
 #include "src/measure/analysis.h"
 
 #include <math.h>
-#include <stdio.h>
 
-static const double likely = 0.03;  /* probability */
 static const double turns_u = 0.25; /* of a count */
 
 /* Cycles a turn from the tachometer are a measured speed; one that was typed in must agree. */
@@ -67,20 +65,6 @@ static void compare(const sw_analysis *a, sw_quantity stated) {
                       stated.value);
 }
 
-/* The likely candidate nearest to a count; 0 = none. */
-static int nearest_candidate(const sw_pole_pairs *poles, double pairs) {
-    int best = 0;
-    double off = INFINITY;
-    for (size_t i = 0; i < poles->candidates; i++) {
-        double here = fabs(log(poles->candidate[i].pole_pairs / pairs));
-        if (poles->candidate[i].probability < likely || here >= off)
-            continue;
-        off = here;
-        best = poles->candidate[i].pole_pairs;
-    }
-    return best;
-}
-
 /* Turns that were counted make no whole number of pole pairs: a miscount. The record is then asked
  * without them, for a wrong count would only lead to more counting. */
 static sw_status doubt_turns(sw_analysis *a, sw_speed_evidence *evidence, sw_error *error) {
@@ -98,17 +82,11 @@ static sw_status doubt_turns(sw_analysis *a, sw_speed_evidence *evidence, sw_err
         sw_poles_estimate(&a->trace[a->lead].cycles, evidence, &motor->pole_pairs, error);
     if (status != SW_OK)
         return status;
-    char pattern[80] = "";
-    int best = nearest_candidate(&motor->pole_pairs, pairs);
-    if (best > 0)
-        snprintf(pattern, sizeof pattern, "; the wave's own pattern fits %d best (%.1f turns)",
-                 best, cycles / best);
+    /* Which count would fit is not said: it would come back as one. */
     sw_motor_warn(motor, SW_WARN_SPEED_DOUBTFUL,
-                  "%.4g turns make %.2f pole pairs of the %.0f cycles, no whole number: %.1f turns "
-                  "would be %.0f, %.1f would be %.0f%s. The count is left out; count again from "
-                  "first to last movement",
-                  turns, pairs, cycles, cycles / ceil(pairs), ceil(pairs), cycles / floor(pairs),
-                  floor(pairs), pattern);
+                  "%.4g turns make %.2f pole pairs of the %.0f cycles, no whole number: the count "
+                  "is left out. Spin it again and count from first to last movement",
+                  turns, pairs, cycles);
     return SW_OK;
 }
 

@@ -10,6 +10,7 @@
 #include "src/measure/readings/readings_fit.h"
 
 #include "shared/constants.h"
+#include "src/measure/poles/recount.h"
 
 #include <gsl/gsl_sort.h>
 #include <gsl/gsl_statistics_double.h>
@@ -254,6 +255,7 @@ static sw_status fit(work *w, sw_error *error) {
     warn_of_misfit(w, &result);
     if (!brushed)
         warn_of_meter(w);
+    sw_recount_warn(w->motor);
     sw_motor_derive(w->motor);
     return SW_OK;
 }

@@ -186,7 +186,8 @@ void sw_ring_judge(sw_motor *motor) {
     ring->repeats = repeats_of(ring);
     const sw_stator stator = {motor->slots, ring->poles, phases_of(motor),
                               motor->harmonics_of_phase};
-    if (motor->slots > 0)
+    bool miscounted = motor->phases == 3 && motor->slots % 3 != 0; /* see poles/recount.c */
+    if (motor->slots > 0 && !miscounted)
         sw_ring_magnets(&stator, ring);
     if (ring->weak_count > 0) {
         warn_magnet(motor);

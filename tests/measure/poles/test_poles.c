@@ -211,6 +211,45 @@ static void pattern_of_hidden_symmetry_is_no_proof(void **state) {
     gsl_rng_free(random);
 }
 
+/* 14 magnets; whoever counts 16 is told so, not believed. */
+static void a_count_against_the_pattern_is_told_apart(void **state) {
+    (void)state;
+    gsl_rng *random = random_of(16);
+    double frequency_hz = NAN;
+    sw_cycles cycles = plain_motor("12/14", random, &frequency_hz);
+    sw_speed_evidence evidence = nothing_said(frequency_hz);
+    evidence.about_rpm = 340.0;
+    evidence.magnets = 16;
+    sw_pole_pairs found = estimate(&cycles, &evidence);
+    assert_int_equal(found.value, 7);
+    assert_false(says(&found, "16 magnets"));
+    assert_int_equal(found.againsts, 1);
+    assert_non_null(strstr(found.against[0], "16 magnets counted"));
+    evidence.magnets = 14;
+    found = estimate(&cycles, &evidence);
+    assert_true(says(&found, "14 magnets"));
+    assert_int_equal(found.againsts, 0);
+    sw_cycles_free(&cycles);
+    gsl_rng_free(random);
+}
+
+/* What the wave showed before the magnets were counted it shows after. */
+static void a_count_hides_no_pattern(void **state) {
+    (void)state;
+    gsl_rng *random = random_of(11);
+    double frequency_hz = NAN;
+    sw_cycles cycles = plain_motor("51/46", random, &frequency_hz);
+    sw_speed_evidence evidence = nothing_said(frequency_hz);
+    evidence.phases = 3;
+    evidence.magnets = 46;
+    evidence.detents = 23;
+    sw_pole_pairs found = estimate(&cycles, &evidence);
+    assert_int_equal(found.value, 23);
+    assert_true(says(&found, "The wave repeats every 23 cycles"));
+    sw_cycles_free(&cycles);
+    gsl_rng_free(random);
+}
+
 static void too_few_cycles_leave_the_pattern_silent(void **state) {
     (void)state;
     gsl_rng *random = random_of(13);
@@ -318,6 +357,8 @@ int main(void) {
         cmocka_unit_test(counts_speak_for_themselves),
         cmocka_unit_test(pattern_decides_where_every_magnet_shows),
         cmocka_unit_test(pattern_of_hidden_symmetry_is_no_proof),
+        cmocka_unit_test(a_count_against_the_pattern_is_told_apart),
+        cmocka_unit_test(a_count_hides_no_pattern),
         cmocka_unit_test(too_few_cycles_leave_the_pattern_silent),
         cmocka_unit_test(scale_of_time_and_volts_does_not_matter),
         cmocka_unit_test(odd_cycles_do_no_harm),
