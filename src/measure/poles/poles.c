@@ -19,6 +19,7 @@
 
 #include "src/measure/poles/poles_parts.h"
 
+#include <gsl/gsl_math.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -188,6 +189,16 @@ static double gain_of(const sw_posterior *posterior, const bool *wanted, int p) 
     return share > 0.0 ? posterior->pattern[p] - others + log(share) : 0.0;
 }
 
+/* How much the record speaks for the period that p has at the terminals: others may share it. */
+static double repeat_gain(const sw_posterior *posterior, const bool *wanted, int p) {
+    double most = gain_of(posterior, wanted, p);
+    int period = p / GSL_MAX(1, posterior->hidden[p]);
+    for (int q = 1; q <= SW_POLE_PAIR_LIMIT; q++)
+        if (wanted[q] && q / GSL_MAX(1, posterior->hidden[q]) == period)
+            most = fmax(most, gain_of(posterior, wanted, q));
+    return most;
+}
+
 static void tell(const sw_posterior *posterior, const bool *wanted, bool heard, size_t cycles,
                  sw_pole_pairs *result) {
     int best = result->candidate[0].pole_pairs;
@@ -195,7 +206,8 @@ static void tell(const sw_posterior *posterior, const bool *wanted, bool heard, 
         sw_poles_say_short(cycles, result);
     else if (wanted[best])
         sw_poles_say_pattern(&posterior->lines, best, posterior->hidden[best],
-                             gain_of(posterior, wanted, best), result);
+                             gain_of(posterior, wanted, best), repeat_gain(posterior, wanted, best),
+                             result);
 }
 
 static bool shape_fine(const sw_cycle *cycle) {

@@ -126,8 +126,9 @@ void sw_poles_say_statements(const sw_statements *said, sw_pole_pairs *result);
 void sw_poles_say(sw_pole_pairs *result, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
-/* What the record showed for the likeliest p and t; gain is how much it speaks for p. */
-void sw_poles_say_pattern(const sw_stray_lines *lines, int p, int t, double gain,
+/* What the record showed for the likeliest p and t; gain is how much it speaks for p, repeat for
+ * any number of pole pairs whose magnets repeat every p / t cycles. */
+void sw_poles_say_pattern(const sw_stray_lines *lines, int p, int t, double gain, double repeat,
                           sw_pole_pairs *result);
 /* The record is too short for a pattern. */
 void sw_poles_say_short(size_t cycles, sw_pole_pairs *result);

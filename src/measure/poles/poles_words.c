@@ -37,15 +37,15 @@ static bool has_line(const sw_stray_lines *lines, int period, int orders) {
     return false;
 }
 
-void sw_poles_say_pattern(const sw_stray_lines *lines, int p, int t, double gain,
+void sw_poles_say_pattern(const sw_stray_lines *lines, int p, int t, double gain, double repeat,
                           sw_pole_pairs *result) {
     int period = p / t;
     bool told = false;
-    if (gain >= TOLD_LEAST && t == 1 && p > 1) {
+    if (repeat >= TOLD_LEAST && t == 1 && p > 1) {
         sw_poles_say(result,
                      "The wave repeats every %d cycles: magnets that differ show once a turn.", p);
         told = true;
-    } else if (gain >= TOLD_LEAST && period > 1) {
+    } else if (repeat >= TOLD_LEAST && period > 1) {
         sw_poles_say(result,
                      "The wave repeats every %d cycles, as it does where the winding sees a turn "
                      "of %d pole pairs as %d like parts.",
