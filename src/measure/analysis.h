@@ -45,6 +45,8 @@ void sw_check_level(const sw_analysis *analysis);  /* do the volts follow the sp
 void sw_check_result(const sw_analysis *analysis);
 /* A steady line at the mains frequency, all through the record: not a motor. */
 bool sw_check_is_mains(const sw_analysis *analysis);
+/* No cycle or a few slow swings below half of the input's low cut: as likely its own drift. */
+bool sw_check_is_drift(const sw_analysis *analysis);
 
 /* brushed.c: a voltage of one sign that comes and goes with the speed. *found tells whether it is
  * one; then the record is complete. */

@@ -17,6 +17,7 @@ static const double level_range = 1.5;        /* speeds over which a level contr
 static const double level_noise = 4.0;        /* variances: two standard deviations */
 static const double drift_share = 0.01;       /* change of flux that matters */
 static const double weakest_v_per_hz = 0.009; /* 12 V at 950 Hz; common practice, no source */
+static const size_t drift_cycles = 8;         /* a shaft that turns slowly goes on for longer */
 static const double abrupt_s = 0.5;           /* a let-go drill stops within this */
 
 static void check_clipping(const sw_analysis *a) {
@@ -104,6 +105,14 @@ bool sw_check_is_mains(const sw_analysis *a) {
     double mean = a->motor->electrical_frequency.value;
     double mains = fabs(mean - 50.0) < fabs(mean - 60.0) ? 50.0 : 60.0;
     return fabs(mean - mains) < mains_off_hz && high - low < mains_spread * mains;
+}
+
+bool sw_check_is_drift(const sw_analysis *a) {
+    const sw_trace *lead = &a->trace[a->lead];
+    size_t usable = 0;
+    for (size_t i = 0; i < lead->cycles.count; i++)
+        usable += 1.0 / lead->cycles.cycle[i].length_s >= 0.5 * lead->low_cut_hz;
+    return usable < 2 && lead->cycles.count < drift_cycles;
 }
 
 static void check_offset(const sw_analysis *a) {

@@ -47,8 +47,7 @@ sw_measure_request sw_measure_default(void) {
 static const double strong_hum = 0.01;    /* of the motor's amplitude */
 static const double most_samples = 400e3; /* that a frequency is fitted to unthinned */
 static const size_t least_cycles = 2;
-static const size_t drift_cycles = 8; /* a shaft that turns so slowly goes on for longer */
-static const double faint_v = 0.5;    /* rms; common practice, no source */
+static const double faint_v = 0.5; /* rms; common practice, no source */
 static const double long_s = 2.0;
 
 static double known_or(sw_quantity quantity, double otherwise) {
@@ -285,15 +284,6 @@ static bool few_cycles(const sw_analysis *a) {
     return a->trace[a->lead].cycles.count < least_cycles;
 }
 
-/* A few slow swings below half of the input's low cut are the input's own drift. */
-static bool below_input(const sw_analysis *a) {
-    const sw_trace *lead = &a->trace[a->lead];
-    size_t usable = 0;
-    for (size_t i = 0; i < lead->cycles.count; i++)
-        usable += 1.0 / lead->cycles.cycle[i].length_s >= 0.5 * lead->low_cut_hz;
-    return usable < least_cycles && lead->cycles.count < drift_cycles;
-}
-
 /* Nobody turns a motor with magnets for so long and gets so little. */
 static bool faint_for_long(const sw_analysis *a) {
     double lasted_s = (double)a->waveform->frames / a->rate_hz;
@@ -326,7 +316,7 @@ static sw_status tell(sw_analysis *a, sw_error *error) {
         return status;
     sw_crests_judge(a);
     sw_check_crests(a);
-    if (a->path.count == 0 || (below_input(a) && faint_for_long(a))) {
+    if (a->path.count == 0 || (sw_check_is_drift(a) && faint_for_long(a))) {
         tell_nothing(a);
         return SW_OK;
     }
