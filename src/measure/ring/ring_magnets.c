@@ -254,7 +254,7 @@ void sw_ring_forget_magnets(sw_magnet_ring *ring) {
 
 void sw_ring_magnets(const sw_stator *stator, sw_magnet_ring *ring) {
     double response[SW_RING_POLE_LIMIT];
-    double seen[SW_RING_POLE_LIMIT];
+    double seen[SW_RING_POLE_LIMIT] = {0};
     int n = ring->poles;
     sw_ring_forget_magnets(ring);
     if (n == 0 || n != stator->poles || !sw_stator_response(stator, response))
