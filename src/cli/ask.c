@@ -34,7 +34,21 @@ typedef struct dialogue {
     sw_ask_answers answers;
     bool terminal;
     bool stopped; /* Ctrl-C */
+    bool ended;   /* no more lines */
+    size_t at;    /* the question it stopped or ended at */
 } dialogue;
+
+static bool is_over(const dialogue *it) {
+    return it->stopped || it->ended;
+}
+
+/* Was anything answered but a name? */
+static bool knows_something(const dialogue *it) {
+    for (size_t i = 0; i < it->sheet->count; i++)
+        if (it->sheet->question[i].form != SW_ASK_TEXT && it->answers.item[i].known)
+            return true;
+    return false;
+}
 
 static sw_status say(const dialogue *it, sw_text *text, sw_error *error) {
     sw_status status = it->cli->json ? SW_OK : sw_cli_print_text(text, error);
@@ -70,13 +84,11 @@ static sw_status read_line(dialogue *it, size_t i, char *line, sw_error *error) 
     if (status != SW_OK)
         return status;
     sw_line_end end = sw_platform_read_line(stdin, line, LINE_ROOM);
+    it->at = i;
     it->stopped = end == SW_LINE_INTERRUPTED;
-    if (it->stopped)
+    it->ended = !it->stopped && end != SW_LINE_READ;
+    if (it->stopped || it->ended)
         return SW_OK;
-    if (end != SW_LINE_READ)
-        return sw_fail(error, SW_TOO_SHORT,
-                       "the answers end before question \"%s\" (%zu of %zu); nothing was saved",
-                       it->sheet->question[i].key, i + 1, it->sheet->count);
     size_t length = strcspn(line, "\r\n");
     bool whole = strchr(line, '\n') != NULL;
     line[length] = '\0';
@@ -99,7 +111,7 @@ static sw_status ask_one(dialogue *it, size_t i, sw_error *error) {
     sw_status status = pose(it, i, error);
     for (int tries = 0; status == SW_OK && (it->terminal || tries < TRIES); tries++) {
         status = read_line(it, i, line, error);
-        if (status != SW_OK || it->stopped)
+        if (status != SW_OK || is_over(it))
             return status;
         if (sw_ask_read(it->sheet, i, line, it->cli->units, &it->answers, &inner) == SW_OK)
             return SW_OK;
@@ -118,7 +130,7 @@ static sw_status ask_all(dialogue *it, sw_error *error) {
                       "know, press Enter or type ?",
                       it->sheet->about);
     sw_status status = say(it, &text, error);
-    for (size_t i = 0; i < it->sheet->count && status == SW_OK && !it->stopped; i++)
+    for (size_t i = 0; i < it->sheet->count && status == SW_OK && !is_over(it); i++)
         if (sw_ask_applies(it->sheet, &it->answers, i))
             status = ask_one(it, i, error);
     return status;
@@ -144,8 +156,29 @@ static sw_status close_with(const dialogue *it, const cJSON *document, const cha
     if (it->sheet->remark != NULL)
         it->sheet->remark(&it->answers, &text);
     write_guesses(document, &text);
+    if (is_over(it))
+        sw_text_paragraph(&text, 0,
+                          "The answers end before question \"%s\" (%zu of %zu): from there on "
+                          "everything counts as \"don't know\".",
+                          it->sheet->question[it->at].key, it->at + 1, it->sheet->count);
     sw_text_paragraph(&text, 0, "Saved in %s.", output);
     return say(it, &text, error);
+}
+
+/* Answers that are worth keeping go on as if the rest was not known; a program that asks with
+ * --json can ask again. */
+static bool is_kept(const dialogue *it) {
+    return !is_over(it) || (!it->cli->json && knows_something(it));
+}
+
+static sw_status end_without(const dialogue *it, sw_error *error) {
+    if (it->stopped) {
+        (void)fputs("\nStopped; nothing was saved.\n", stderr);
+        return SW_OK;
+    }
+    return sw_fail(error, SW_TOO_SHORT,
+                   "the answers end before question \"%s\" (%zu of %zu); nothing was saved",
+                   it->sheet->question[it->at].key, it->at + 1, it->sheet->count);
 }
 
 static sw_status check_call(const sw_cli *cli, const sw_arguments *arguments,
@@ -171,10 +204,8 @@ static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error 
         return status;
     sw_ask_init(&it.answers);
     status = ask_all(&it, error);
-    if (status == SW_OK && it.stopped) {
-        (void)fputs("\nStopped; nothing was saved.\n", stderr);
-        return SW_OK;
-    }
+    if (status == SW_OK && !is_kept(&it))
+        return end_without(&it, error);
     if (status == SW_OK)
         status = sw_ask_document(it.sheet, &it.answers, cli->reference_dir, cli->units, &document,
                                  error);
@@ -190,10 +221,12 @@ const sw_command sw_command_ask = {
     .name = "ask",
     .summary = "plain questions -> a motor, rotor, site or load document",
     .usage = "spinworth ask motor|rotor|site|load -o FILE",
-    .about = "Asks on the terminal, one line an answer, and writes the document that match and\n"
-             "rank read. \"Don't know\" (Enter, or ?) is an answer everywhere: then a usual value\n"
-             "counts, with a wide uncertainty, and the document lists it as guessed. Answers may\n"
-             "come through a pipe. With --json it asks silently and prints the document.",
+    .about =
+        "Asks on the terminal, one line an answer, and writes the document that match and\n"
+        "rank read. \"Don't know\" (Enter, or ?) is an answer everywhere: then a usual value\n"
+        "counts, with a wide uncertainty, and the document lists it as guessed. Answers may\n"
+        "come through a pipe. When they end early, or at Ctrl-C, what was answered is saved\n"
+        "and the rest counts as not known. With --json it asks silently and prints the document.",
     .example = EXAMPLE,
     .options = OPTIONS,
     .run = run,

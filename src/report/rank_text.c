@@ -204,15 +204,22 @@ static void say_rotor(const char *name, const sw_vane_storm *vane, bool us, sw_t
 
 static void say_storm(const sw_rank_request *request, const sw_rank_names *names,
                       const sw_rank_row *rows, size_t count, bool us, sw_text *text) {
+    bool unknown = false;
     sw_text_add(text,
                 "\nA storm of %s with the load lost (whether vanes and fixings bear it is not\n"
                 "worked out here)\n",
                 sw_say_value(us, request->site->storm_wind.value, "m/s").text);
     for (size_t i = 0; i < request->rotors; i++) {
         const sw_rank_row *row = fastest_of(rows, count, i);
-        if (row != NULL)
-            say_rotor(sw_rank_rotor(request, names, row), &row->vane, us, text);
+        if (row == NULL)
+            continue;
+        say_rotor(sw_rank_rotor(request, names, row), &row->vane, us, text);
+        unknown = unknown || !isfinite(row->vane.pull_n);
     }
+    if (unknown)
+        sw_text_paragraph(text, 2,
+                          "  The pull at a vane's fixings is left out where a vane's weight "
+                          "(vane_mass) or its arm is not known.");
 }
 
 enum { ROWS_TOLD = 20 };

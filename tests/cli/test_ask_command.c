@@ -89,6 +89,24 @@ static void answers_that_end_early_save_nothing(void **state) {
     assert_false(there(*state, "early.json"));
 }
 
+/* What was answered is kept, the rest is not known, and both are said. */
+static void answers_that_end_halfway_are_kept(void **state) {
+    static char out[OUTPUT_ROOM];
+    static char err[OUTPUT_ROOM];
+    char line[1000];
+    assert_int_equal(converse(*state, "yard\\n\\nsuburb\\n", "site -o half.json", out, err), 0);
+    assert_non_null(strstr(out, "The answers end before question \"leaves\""));
+    assert_non_null(strstr(out, "Saved in half.json."));
+    assert_true(there(*state, "half.json"));
+    snprintf(line, sizeof line,
+             "cd %s && %s match motor.json --rotor rotor.json --site half.json --json",
+             (const char *)*state, TEST_SPINWORTH);
+    assert_int_equal(support_run(line, NULL, 0, err, OUTPUT_ROOM), 0);
+    /* a program that asks gets an error instead */
+    assert_int_equal(converse(*state, "yard\\n\\nsuburb\\n", "site --json", out, err), 3);
+    assert_string_equal(out, "");
+}
+
 /* Again and again, with an example, as long as there are answers; a pipe that never has one ends.
  */
 static void a_bad_answer_is_asked_again(void **state) {
@@ -143,6 +161,7 @@ int main(void) {
         cmocka_unit_test(a_rotor_by_questions_goes_through_match),
         cmocka_unit_test(every_line_fits_the_screen),
         cmocka_unit_test(answers_that_end_early_save_nothing),
+        cmocka_unit_test(answers_that_end_halfway_are_kept),
         cmocka_unit_test(a_bad_answer_is_asked_again),
         cmocka_unit_test(json_is_the_document_alone),
     };

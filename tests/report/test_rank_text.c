@@ -134,12 +134,41 @@ static void what_is_left_takes_one_line(void **state) {
     sw_text_free(&text);
 }
 
+/* Which rotor's vanes pull how hard cannot be told without their mass: that is said, once. */
+static void a_missing_vane_mass_is_said(void **state) {
+    (void)state;
+    shelf it;
+    sw_text text = {0};
+    set_up(&it, (const double[]){34, 20}, 2);
+    sw_rotor rotors[2] = {it.rotor, it.rotor};
+    const char *files[2] = {"drum.json", "other.json"};
+    it.request.rotor = rotors;
+    it.request.rotors = 2;
+    it.request.motors = 1;
+    it.names.rotor = files;
+    it.row[1].motor = 0;
+    it.row[1].rotor = 1;
+    for (size_t i = 0; i < 2; i++)
+        it.row[i].vane = (sw_vane_storm){
+            .wind_m_s = 38, .rotor_rad_s = 20, .wind_n = 500, .parked_n = 2000, .pull_n = NAN};
+    say(&it, false, &text);
+    const char *said = strstr(sw_text_string(&text), "The pull at a vane's fixings is left out");
+    assert_non_null(said);
+    assert_null(strstr(said + 1, "The pull at a vane's fixings is left out"));
+    sw_text_free(&text);
+    it.row[0].vane.pull_n = it.row[1].vane.pull_n = 900;
+    say(&it, false, &text);
+    assert_null(strstr(sw_text_string(&text), "left out"));
+    sw_text_free(&text);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_best_is_taken),
         cmocka_unit_test(what_is_alike_is_said_to_be),
         cmocka_unit_test(a_long_shelf_is_cut),
         cmocka_unit_test(what_is_left_takes_one_line),
+        cmocka_unit_test(a_missing_vane_mass_is_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -24,6 +24,7 @@ typedef struct layout {
     sw_rows rows;
     size_t count;
     column of[COLUMN_LIMIT];
+    double scale[COLUMN_LIMIT]; /* of volts, amps, watts */
     bool has[COLUMNS];
     bool beaufort;
     char wind_unit[UNIT_ROOM];
@@ -33,7 +34,45 @@ static double beaufort_m_s(double number) {
     return 0.836 * pow(number, 1.5);
 }
 
-static column column_of(sw_cell cell) {
+/* Columns that may come in thousandths or thousands. */
+static const struct {
+    column of;
+    const char *unit;
+} SCALED[] = {{VOLTS, "V"}, {AMPS, "A"}, {WATTS, "W"}};
+
+/* "U (V)" -> "U" */
+static sw_cell name_of(sw_cell cell) {
+    size_t length = 0;
+    while (length < cell.length && cell.at[length] != '(' && cell.at[length] != '[')
+        length++;
+    while (length > 0 && cell.at[length - 1] == ' ')
+        length--;
+    return (sw_cell){cell.at, length};
+}
+
+/* One letter, as in formulas: U or V, I or A, P or W, f; v in m/s is a wind. */
+static column column_of_symbol(sw_cell cell, const sw_units *units) {
+    static const struct {
+        const char *letter;
+        column of;
+    } SYMBOLS[] = {{"u", VOLTS}, {"v", VOLTS}, {"i", AMPS}, {"a", AMPS},
+                   {"p", WATTS}, {"w", WATTS}, {"f", HERTZ}};
+    sw_cell name = name_of(cell);
+    char unit[UNIT_ROOM];
+    double factor = 0;
+    if (name.length != 1)
+        return OTHER;
+    sw_cell_unit(cell, unit, sizeof unit);
+    if (sw_cell_contains(name, "v") && unit[0] != '\0' &&
+        sw_units_convert(units, 1, unit, "m/s", &factor, NULL) == SW_OK)
+        return WIND;
+    for (size_t i = 0; i < sizeof SYMBOLS / sizeof *SYMBOLS; i++)
+        if (sw_cell_contains(name, SYMBOLS[i].letter))
+            return SYMBOLS[i].of;
+    return OTHER;
+}
+
+static column column_of(sw_cell cell, const sw_units *units) {
     static const struct {
         const char *word;
         column of;
@@ -43,12 +82,18 @@ static column column_of(sw_cell cell) {
     for (size_t j = 0; j < sizeof WORDS / sizeof *WORDS; j++)
         if (sw_cell_contains(cell, WORDS[j].word))
             return WORDS[j].of;
-    if (cell.length != 1)
-        return OTHER;
-    return sw_cell_contains(cell, "v")   ? VOLTS
-           : sw_cell_contains(cell, "a") ? AMPS
-           : sw_cell_contains(cell, "w") ? WATTS
-                                         : OTHER;
+    return column_of_symbol(cell, units);
+}
+
+/* "battery (V)": by its unit alone. */
+static column column_of_unit(sw_cell cell, const sw_units *units) {
+    char unit[UNIT_ROOM];
+    double factor = 0;
+    sw_cell_unit(cell, unit, sizeof unit);
+    for (size_t i = 0; i < sizeof SCALED / sizeof *SCALED && unit[0] != '\0'; i++)
+        if (sw_units_convert(units, 1, unit, SCALED[i].unit, &factor, NULL) == SW_OK)
+            return SCALED[i].of;
+    return OTHER;
 }
 
 /* The last word of "wind mph", "wind [km/h]", or Beaufort in any place. */
@@ -67,25 +112,50 @@ static sw_status wind_unit(sw_cell cell, const sw_units *units, layout *in, sw_e
                    in->rows.path, (int)(cell.length < 40 ? cell.length : 40), cell.at);
 }
 
+/* "current [mA]": what its cells are multiplied by; a unit that is none of its own counts as 1. */
+static double scale_of(sw_cell cell, column of, const sw_units *units) {
+    char unit[UNIT_ROOM];
+    double factor = 1;
+    sw_cell_unit(cell, unit, sizeof unit);
+    for (size_t i = 0; i < sizeof SCALED / sizeof *SCALED && unit[0] != '\0'; i++)
+        if (SCALED[i].of == of &&
+            sw_units_convert(units, 1, unit, SCALED[i].unit, &factor, NULL) != SW_OK)
+            factor = 1;
+    return factor;
+}
+
+static sw_status take_column(size_t i, sw_cell cell, column of, const sw_units *units, layout *in,
+                             sw_error *error) {
+    in->of[i] = of;
+    if (of == OTHER)
+        return SW_OK;
+    if (in->has[of])
+        return sw_fail(error, SW_FORMAT, "%s: two columns say the same: \"%.*s\" is the second",
+                       in->rows.path, (int)(cell.length < 40 ? cell.length : 40), cell.at);
+    in->has[of] = true;
+    in->scale[i] = scale_of(cell, of, units);
+    return of == WIND ? wind_unit(cell, units, in, error) : SW_OK;
+}
+
+/* Names first; a unit alone only tells what no name does. */
 static sw_status read_header(const char *line, const sw_units *units, layout *in, sw_error *error) {
     sw_cell cell;
-    for (size_t i = 0; sw_rows_cell(&in->rows, line, i, &cell); i++) {
+    sw_status status = SW_OK;
+    for (size_t i = 0; status == SW_OK && sw_rows_cell(&in->rows, line, i, &cell); i++) {
         if (i >= COLUMN_LIMIT)
             return sw_fail(error, SW_FORMAT, "%s: more than %d columns", in->rows.path,
                            COLUMN_LIMIT);
-        column of = column_of(cell);
-        in->of[in->count++] = of;
-        if (of == OTHER)
-            continue;
-        if (in->has[of])
-            return sw_fail(error, SW_FORMAT, "%s: two columns say the same: \"%.*s\" is the second",
-                           in->rows.path, (int)(cell.length < 40 ? cell.length : 40), cell.at);
-        in->has[of] = true;
-        sw_status status = of == WIND ? wind_unit(cell, units, in, error) : SW_OK;
-        if (status != SW_OK)
-            return status;
+        in->count++;
+        status = take_column(i, cell, column_of(cell, units), units, in, error);
     }
-    return SW_OK;
+    bool named[COLUMNS];
+    memcpy(named, in->has, sizeof named);
+    for (size_t i = 0; status == SW_OK && sw_rows_cell(&in->rows, line, i, &cell); i++) {
+        column of = in->of[i] == OTHER ? column_of_unit(cell, units) : OTHER;
+        if (of != OTHER && !named[of])
+            status = take_column(i, cell, of, units, in, error);
+    }
+    return status;
 }
 
 static sw_status check_header(const layout *in, sw_error *error) {
@@ -124,6 +194,8 @@ static sw_status read_row(const layout *in, const char *line, size_t number, con
             in->of[i] == OTHER ? SW_OK : read_cell(in, cell, number, &value[in->of[i]], error);
         if (status != SW_OK)
             return status;
+        if (in->of[i] != OTHER)
+            value[in->of[i]] *= in->scale[i];
     }
     if (in->beaufort)
         value[WIND] = beaufort_m_s(value[WIND]);

@@ -40,6 +40,11 @@ static void logs_are_read_as_people_write_them(void **state) {
         {"time;Wind speed (km/h);V;A\n10:00;18,0;12,5;2\n", 5, 25},
         {"wind mph\twatts\r\n10\t7\r\n", 4.4704, 7},
         {"wind [Beaufort], volts, amps\n# calm before\n4, 12.5, 1.2\n\n", 0.836 * 8, 15},
+        {"wind (m/s);U (V);I (A)\n5;12,5;2\n", 5, 25},
+        {"v [m/s];U [V];I [mA]\n5;12,5;2000\n", 5, 25},
+        {"wind [m/s],battery (V),into it (A)\n5,12.5,2\n", 5, 25},
+        {"wind [m/s],volts,amps,spare cell (V)\n5,12.5,2,3.7\n", 5, 25},
+        {"wind [m/s],P (kW)\n5,0.025\n", 5, 25},
     };
     for (size_t i = 0; i < sizeof ROWS / sizeof *ROWS; i++) {
         sw_log log;
