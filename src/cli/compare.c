@@ -108,9 +108,9 @@ const sw_command sw_command_compare = {
     .summary = "a log of the finished machine beside its prediction: what falls short",
     .usage = "spinworth compare LOG.csv --match M.json [OPTIONS]",
     .about = "The log is a table whose first line names its columns: wind with its unit (m/s,\n"
-             "mph, Beaufort ...) or rotor rpm, then volts and amps (or watts; U (V) and\n"
-             "I (mA) will do), and the motor's electrical hertz if there is a reading. Five rows by hand will do. A run turned by\n"
-             "hand works too: log rotor rpm in place of wind.",
+             "mph, Beaufort ...) or rotor rpm, then volts and amps (or watts; U (V) and I (mA)\n"
+             "will do), and the motor's electrical hertz if there is a reading. Five rows by hand\n"
+             "will do. A run turned by hand works too: log rotor rpm in place of wind.",
     .example = EXAMPLE,
     .options = OPTIONS,
     .run = run,
