@@ -204,6 +204,7 @@ static sw_status work_out_rest(const sw_match_request *request, const sw_rim *ri
                                     .storm = &match->storm,
                                     .braking = &match->braking,
                                     .working_wind = match->best.working_wind,
+                                    .lost_wind = match->search.lost_wind,
                                     .storm_wind = request->site->storm_wind.value};
     sw_build_sheet_fill(&sheet, &match->sheet);
     sw_seasons_request seasons = {.plant = &match->plant,

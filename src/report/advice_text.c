@@ -204,7 +204,13 @@ static void say_fuse(const sw_match *match, bool us, sw_text *text) {
                     : "before the converter");
     if (isfinite(sheet->cable_mm2)) {
         sw_cable_say(us, sheet->cable_mm2, cable, sizeof cable);
-        sw_text_add(&line, ", and cable of %s up to it", cable);
+        if (sheet->own_thin)
+            sw_text_add(&line, ", and cable of %s up to it: yours of %g mm\u00b2 is too thin",
+                        cable, sheet->own_mm2);
+        else if (isnan(sheet->own_mm2))
+            sw_text_add(&line, ", and cable of %s up to it", cable);
+        else
+            sw_text_add(&line, "; your cable of %g mm\u00b2 bears it", sheet->own_mm2);
     }
     sw_text_paragraph(text, 4, BULLET ".", sw_text_string(&line));
     sw_text_carry(&line, text);

@@ -98,16 +98,28 @@ static void say_wires(const sw_match *match, sw_text *text) {
     }
 }
 
+/* The cable that is there, or the one to buy. */
 static void say_cable(const sw_build_sheet *sheet, bool us, sw_text *text) {
-    char size[60];
-    char words[320];
-    sw_cable_say(us, sheet->cable_mm2, size, sizeof size);
-    size_t used =
-        (size_t)snprintf(words, sizeof words, "Cable of %s, so that the fuse protects it", size);
+    char need[60];
+    char own[60];
+    sw_text line = {0};
+    sw_cable_say(us, sheet->cable_mm2, need, sizeof need);
+    snprintf(own, sizeof own, "%g mm\u00b2", sheet->own_mm2);
+    if (isnan(sheet->own_mm2))
+        sw_text_add(&line, "Cable of %s, so that the fuse protects it.", need);
+    else if (sheet->own_thin)
+        sw_text_add(&line,
+                    "Your cable of %s is too thin for that fuse: it may burn before the fuse "
+                    "blows. Take %s.",
+                    own, need);
+    else
+        sw_text_add(&line, "Your cable of %s bears what the fuse lets through.", own);
     if (isfinite(sheet->drop_v))
-        snprintf(words + used, sizeof words - used, "; over %s it loses %s in a strong wind.",
-                 us ? "33 ft" : "10 m", sw_say_value(false, sheet->drop_v, "V").text);
-    item(text, DOT, words);
+        sw_text_add(&line, " Over %s %s loses %s in a strong wind.",
+                    sw_say_value(us, sheet->cable_m, "m").text, sheet->own_thin ? "yours" : "it",
+                    sw_say_value(false, sheet->drop_v, "V").text);
+    item(text, DOT, sw_text_string(&line));
+    sw_text_free(&line);
 }
 
 static void say_fuse(const sw_match *match, bool us, sw_text *text) {

@@ -196,6 +196,10 @@ static void add_build_sheet(cJSON *root, const sw_match_request *request, const 
     add_value(it, "heat_sink", sheet->sink_k_w, "K/W");
     add_value(it, "fuse", sheet->fuse_a, "A");
     add_value(it, "cable_area", sheet->cable_mm2, "mm2");
+    if (isfinite(sheet->own_mm2)) {
+        add_value(it, "stated_cable_area", sheet->own_mm2, "mm2");
+        cJSON_AddBoolToObject(it, "stated_cable_too_thin", sheet->own_thin);
+    }
     add_value(it, "dump_power", sheet->dump_w, "W");
     add_value(it, "dump_resistance", sheet->dump_ohm, "ohm");
     if (match->plant.drive.kind->pressed) {

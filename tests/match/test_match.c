@@ -202,6 +202,7 @@ static void budget_adds_up(void **state) {
  * integral of 1/2 rho A v^3 Cp over the hours of each wind, here in steps of a thousandth. */
 static void winds_too_light_have_a_row(void **state) {
     bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
+    it->request.drives = SW_DRIVE_BIT(SW_DRIVE_FRICTION);
     run(it);
     const sw_rotor *rotor = &it->scene.rotor;
     const sw_budget *budget = &it->match.budget;

@@ -81,7 +81,9 @@ static void press_wheel(const sw_search_request *request, const sw_choice_grid *
     choice->top_wind = low;
 }
 
-/* Volts that meet a converter which stops drawing in a working wind. */
+/* Volts that meet a converter which stops drawing, in the hardest wind that may turn the rotor. One
+ * wind for all: a motor without load pulls so little that hardly a wheel slips, so that grip, which
+ * may end sooner under load and in the wet, keeps no volts away. */
 static bool too_many_volts(const sw_search_request *request, const sw_plant *plant,
                            const sw_electrical *electrical, double wind) {
     double volts = 0;
@@ -119,8 +121,8 @@ static sw_rejection judge(const sw_search_request *request, const sw_search *sea
         return SW_REJECTED_SPEED;
     if (request->start_by > 0 && choice->start_wind > request->start_by)
         return SW_REJECTED_START;
-    return too_many_volts(request, plant, electrical, choice->working_wind) ? SW_REJECTED_VOLTS
-                                                                            : SW_REJECTED_NOT;
+    return too_many_volts(request, plant, electrical, search->lost_wind) ? SW_REJECTED_VOLTS
+                                                                         : SW_REJECTED_NOT;
 }
 
 static void note_working(const sw_search *search, const sw_plant *plant, const sw_choice_grid *grid,

@@ -242,6 +242,8 @@ static sw_status run(const sw_search_request *request, sw_search *search, sw_err
     search->top_wind = sw_site_top_wind(request->site);
     search->working_wind =
         fmin(search->top_wind, sw_site_wind_exceeded(request->site, WORKING_HOURS));
+    search->lost_wind = isfinite(request->site->shutdown_wind) ? request->site->shutdown_wind
+                                                               : search->working_wind;
     search->top_rpm = table_top_rpm(request, search->top_wind);
     sw_status status = sw_electrical_list(request, search->electrical, &search->electricals, error);
     if (status != SW_OK)

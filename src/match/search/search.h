@@ -125,8 +125,10 @@ typedef struct sw_search {
     bool found;           /* choice[0] is reachable and not rejected */
     double working_wind;  /* hardest wind that grip and heat are worked out for */
     double top_wind;
-    double top_rpm;           /* of the tables */
-    double best_ratio;        /* with any size to be had, same wiring and kind of drive */
+    double lost_wind;  /* hardest wind that may turn the rotor with the load lost: it shuts itself
+                          down above, or is tied down */
+    double top_rpm;    /* of the tables */
+    double best_ratio; /* with any size to be had, same wiring and kind of drive */
     double best_ratio_weight; /* its year's energy, weighed as choices are against each other */
     double stock_weight;      /* of the best stock size, alike */
 } sw_search;

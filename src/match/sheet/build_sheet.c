@@ -18,6 +18,7 @@ static const double CASE_DEGC = 90;
 static const double AIR_DEGC = 40;
 static const double SELF_COOLED_W = 2;
 
+/* Where no length is stated. */
 static const double CABLE_M = 10;
 
 /* A warm winding of usual enamel (130 degC) takes no more at once: common practice, no source. */
@@ -30,15 +31,22 @@ static double fuse_above(double current_a) {
     return NAN;
 }
 
-static void fill_cable(const sw_shop *shop, double working_a, sw_build_sheet *sheet) {
+static void fill_cable(const sw_shop *shop, const sw_load *load, double working_a,
+                       sw_build_sheet *sheet) {
     double ohm_per_km = NAN;
     sheet->cable_mm2 = NAN;
     sheet->drop_v = NAN;
+    sheet->own_mm2 = load->cable_area_mm2 > 0 ? load->cable_area_mm2 : NAN;
+    sheet->cable_m = load->cable_length_m > 0 ? load->cable_length_m : CABLE_M;
     if (isnan(sheet->fuse_a) ||
         sw_cable_for_current(shop->reference_dir, sheet->fuse_a, &sheet->cable_mm2, NULL) != SW_OK)
-        return;
-    if (sw_cable_resistance(shop->reference_dir, sheet->cable_mm2, &ohm_per_km, NULL) == SW_OK)
-        sheet->drop_v = 2 * CABLE_M / 1000 * ohm_per_km * working_a;
+        sheet->cable_mm2 = NAN;
+    sheet->own_thin = sheet->own_mm2 < sheet->cable_mm2;
+    double used_mm2 = isnan(sheet->own_mm2) ? sheet->cable_mm2 : sheet->own_mm2;
+    bool behind = isnan(sheet->own_mm2) || !load->cable_on_ac_side;
+    if (behind && isfinite(used_mm2) &&
+        sw_cable_resistance(shop->reference_dir, used_mm2, &ohm_per_km, NULL) == SW_OK)
+        sheet->drop_v = 2 * sheet->cable_m / 1000 * ohm_per_km * working_a;
 }
 
 /* It must take what comes up to the wind at which the rotor is stopped or tied down. */
@@ -77,6 +85,8 @@ void sw_build_sheet_fill(const sw_build_sheet_request *request, sw_build_sheet *
     sheet->ratio_off = sw_shop_ratio_off(request->shop, &request->choice->gear);
     sheet->brake_trusted = brake_trusted(request);
     sheet->stop_wind = sheet->brake_trusted ? request->storm_wind : request->working_wind;
+    if (isfinite(request->load->input_max_v) && request->load->kind == SW_LOAD_CONVERTER)
+        sheet->stop_wind = fmin(sheet->stop_wind, request->lost_wind);
     fill_lost(request, sheet);
     sheet->storm_dc_a = sw_plant_at(plant, SW_GENERATOR_DC_AMPS, stormy);
     sheet->diode_inverse_v = INVERSE_MARGIN * storm->dc_v;
@@ -85,7 +95,8 @@ void sw_build_sheet_fill(const sw_build_sheet_request *request, sw_build_sheet *
     sheet->sink_k_w =
         sheet->diode_heat_w > SELF_COOLED_W ? (CASE_DEGC - AIR_DEGC) / sheet->diode_heat_w : NAN;
     sheet->fuse_a = fuse_above(sheet->storm_dc_a);
-    fill_cable(request->shop, sw_plant_at(plant, SW_GENERATOR_DC_AMPS, working), sheet);
+    fill_cable(request->shop, request->load, sw_plant_at(plant, SW_GENERATOR_DC_AMPS, working),
+               sheet);
     double stopped = sw_plant_settle(plant, sheet->stop_wind, 0).running_rad_s;
     fill_dump(request->load, sw_plant_at(plant, SW_GENERATOR_DC_POWER, stopped), sheet);
 }

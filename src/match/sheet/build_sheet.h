@@ -25,9 +25,13 @@ typedef struct sw_build_sheet {
     double sink_k_w;     /* heat sink; NaN = none needed */
     double fuse_a;       /* NaN = larger than any in the row */
     double cable_mm2;    /* carries the fuse; NaN = none in the table does */
-    double drop_v;       /* over 10 m there and back in the working wind, NaN = cable unknown */
-    double dump_w;       /* dump load must take this */
-    double dump_ohm;     /* NaN = no battery */
+    double own_mm2;      /* what the load document states; NaN = nothing */
+    bool own_thin;       /* it does not carry the fuse */
+    double cable_m;      /* one way: as stated, else 10 m */
+    double drop_v;   /* over that there and back in the working wind, in the stated cable if there
+                        is one; NaN = not known, or on the motor's side of the rectifier */
+    double dump_w;   /* dump load must take this */
+    double dump_ohm; /* NaN = no battery */
 } sw_build_sheet;
 
 typedef struct sw_build_sheet_request {
@@ -38,6 +42,7 @@ typedef struct sw_build_sheet_request {
     const sw_storm *storm;
     const sw_braking *braking;
     double working_wind;
+    double lost_wind; /* up to it a converter bears the volts */
     double storm_wind;
 } sw_build_sheet_request;
 
