@@ -216,8 +216,11 @@ static void check_drift(const sw_analysis *a) {
     if (k->drift < 0.0)
         sw_motor_warn(a->motor, SW_WARN_LOADING,
                       "volts per hertz fall by %.1f %% from %.3g to %.3g Hz: the probe loads the "
-                      "coil, the input has a low-pass, or the magnets warm up",
-                      -100.0 * k->drift, k->f_low_hz, k->f_high_hz);
+                      "coil, the input has a low-pass, or the magnets warm up%s",
+                      -100.0 * k->drift, k->f_low_hz, k->f_high_hz,
+                      a->trace[a->lead].low_cut_hz > 0.0
+                          ? "; or the input's low cut is lower than its profile says: calibrate it"
+                          : "");
     else
         sw_motor_warn(a->motor, SW_WARN_LOW_CUT_DOUBTFUL,
                       "volts per hertz rise by %.1f %% from %.3g to %.3g Hz: the input's low cut "

@@ -7,6 +7,7 @@
  */
 #include "src/measure/constant/low_cut.h"
 
+#include <gsl/gsl_math.h>
 #include <gsl/gsl_multifit.h>
 #include <math.h>
 #include <stdlib.h>
@@ -18,8 +19,11 @@ static const double least_range = 2.0;  /* fastest over slowest block */
 static const double even_pace = 0.15;   /* a cycle may differ from the one before by that */
 static const double own_scatter = 2e-3; /* relative, of a block beside its noise */
 static const double own_error = 0.01;   /* relative, of the low cut that fits */
-static const double sure = 4.0;         /* standard uncertainties of a contradiction */
-static const double matters = 0.002;    /* relative change of the voltage constant */
+/* Coils and magnets that differ bend the slowest cycles as a cut would: 2.2 Hz^2 rms over 44
+ * simulated motors of 8 families, whatever the cut. */
+static const double own_hz2 = 2.2;
+static const double sure = 4.0;      /* standard uncertainties of a contradiction */
+static const double matters = 0.002; /* relative change of the voltage constant */
 
 typedef struct blocks {
     size_t count;
@@ -147,7 +151,7 @@ sw_status sw_low_cut_fit(const sw_cycles *cycles, double profile_hz, size_t pole
     free(b.x);
     if (found->found && found->square_hz2 > 0.0) {
         double cut = sqrt(found->square_hz2);
-        found->square_u = hypot(found->square_u, 2.0 * own_error * found->square_hz2);
+        found->square_u = gsl_hypot3(found->square_u, 2.0 * own_error * found->square_hz2, own_hz2);
         found->cut_hz = sw_quantity_of(cut, found->square_u / (2.0 * cut), "Hz");
     }
     return status;
