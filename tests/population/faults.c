@@ -24,7 +24,8 @@ typedef struct row {
     const char *families[12];
 } row;
 
-/* Shares asked for: some below what the long form reached (README). */
+/* Shares asked for, of corroded rings told as such and not as one magnet in doubt: some below what
+ * the long form reached (README). */
 static const row ROWS[] = {
     {"sound magnets",
      SW_SIM_FAULT_NONE,
@@ -40,8 +41,8 @@ static const row ROWS[] = {
      1,
      true,
      1,
-     0.75,
-     1,
+     0.4,
+     0.1,
      {"model-14", "wheel-16", "hub-20", "drum-24", "hub-30", "hub-32", "hub-40", "hub-42",
       "hub-46"}},
     {"corroded, drums",
@@ -49,8 +50,8 @@ static const row ROWS[] = {
      1,
      true,
      1,
-     0.3,
-     1,
+     0.2,
+     0.1,
      {"drum-36", "drum-48", "drum-56"}},
     {"weak on one side", SW_SIM_FAULT_ONE_SIDE, 1, true, 1, 0.8, 1, {"hub-46"}},
     {"the same, hidden",
@@ -164,8 +165,15 @@ static void judge(const row *r, const sw_motor *motor, const sw_sim_motor *truth
         judge_coils(r, motor, truth->faulty_phase, t);
         return;
     }
-    bool said = message(motor, SW_WARN_WEAK_MAGNET) != NULL;
-    t->hit += r->hits > 0 && said;
+    const char *words = message(motor, SW_WARN_WEAK_MAGNET);
+    bool said = words != NULL;
+    /* Rust all round told as one magnet's fault is half of the truth, where uneven ones are named
+     * beside it, and wrong where they are not. */
+    bool one = said && r->fault == SW_SIM_FAULT_CORRODED && motor->magnet_ring.weak_count > 0;
+    bool either = one && strstr(words, "uneven") != NULL;
+    t->hit += r->hits > 0 && said && !one;
+    t->half += either;
+    t->wrong += one && !either;
     t->wrong += !(r->hits > 0) && said;
 }
 

@@ -173,7 +173,9 @@ sw_status sw_low_cut_check(sw_analysis *a, sw_error *error) {
     double change = found.square_hz2 - profile_hz * profile_hz;
     double mean_f = a->motor->electrical_frequency.value;
     double gain = 0.5 * change / (mean_f * mean_f);
-    if (fabs(change) < sure * u || fabs(gain) < matters)
+    bool seen = sw_motor_warned(a->motor, SW_WARN_LOADING) ||
+                sw_motor_warned(a->motor, SW_WARN_LOW_CUT_DOUBTFUL);
+    if (fabs(change) < sure * u || (fabs(gain) < matters && !seen))
         return SW_OK;
     sw_motor_unwarn(a->motor, SW_WARN_LOADING);
     sw_motor_unwarn(a->motor, SW_WARN_LOW_CUT_DOUBTFUL);

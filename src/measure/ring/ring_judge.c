@@ -131,15 +131,17 @@ static void warn_magnet(sw_motor *motor) {
         snprintf(where, sizeof where, "A sensor that sees one mark on the shaft would say where");
     if (ring->weak_count > 1)
         sw_motor_warn(motor, SW_WARN_WEAK_MAGNET,
-                      "one of %d magnets in like places %s (%.0f +- %.0f %% less), or all of them "
-                      "are a little weak. %s, or one of its likes does",
+                      "one of %d magnets in like places %s (%.0f +- %.0f %% less), or many are "
+                      "uneven (rust, heat). %s, or one of its likes does",
                       ring->weak_count,
                       lack > missing ? "is missing or dead" : "is weak or cracked", 100.0 * lack,
                       200.0 * ring->weak_lack.u, where);
     else
-        sw_motor_warn(motor, SW_WARN_WEAK_MAGNET, "one magnet %s (%.0f +- %.0f %% less). %s",
+        sw_motor_warn(motor, SW_WARN_WEAK_MAGNET, "one magnet %s (%.0f +- %.0f %% less)%s. %s",
                       lack > missing ? "is missing or dead" : "is weak or cracked", 100.0 * lack,
-                      200.0 * ring->weak_lack.u, where);
+                      200.0 * ring->weak_lack.u,
+                      ring->spoiled >= spoiled_likely ? ", or many are uneven (rust, heat)" : "",
+                      where);
 }
 
 /* Three phases where nobody said how many: nearly every motor whose slots are a multiple of three.
