@@ -28,6 +28,7 @@ static const char *const WARNING_NAMES[SW_WARN_COUNT] = {
     [SW_WARN_SPEED_DOUBTFUL] = "speed_doubtful",
     [SW_WARN_BETWEEN_DOUBTFUL] = "between_doubtful",
     [SW_WARN_SATURATING] = "saturating",
+    [SW_WARN_LOAD_DOUBTFUL] = "load_doubtful",
     [SW_WARN_WEAK_MAGNET] = "weak_magnet",
     [SW_WARN_SHORTED_COIL] = "shorted_coil",
     [SW_WARN_DEAD_PHASE] = "dead_phase",

@@ -70,6 +70,7 @@ typedef enum sw_warning_code {
     SW_WARN_SPEED_DOUBTFUL,   /* speed evidence that contradicts the record */
     SW_WARN_BETWEEN_DOUBTFUL, /* phases or line pairs: the angle alone cannot tell */
     SW_WARN_SATURATING,       /* flux linkage falls with current, seen by loaded runs */
+    SW_WARN_LOAD_DOUBTFUL,    /* a load resistor's value that the multimeter's ohms contradict */
     SW_WARN_WEAK_MAGNET,      /* a pole that is weaker than the others, an uneven ring */
     SW_WARN_SHORTED_COIL,     /* a phase that gives less: turns or a coil bridged */
     SW_WARN_DEAD_PHASE,       /* a phase that gives nothing */

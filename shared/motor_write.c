@@ -2,6 +2,7 @@
 #include "shared/motor_parts.h"
 
 #include <math.h>
+#include <string.h>
 
 static void add_pole_pairs(cJSON *root, const sw_pole_pairs *poles) {
     cJSON *object = cJSON_AddObjectToObject(root, "pole_pairs");
@@ -170,10 +171,19 @@ static const reason_row REASONS[] = {
     {"coil_groups", "not counted"},
 };
 
-static void explain_nulls(cJSON *root) {
+/* A loaded run that was not believed is no missing one. */
+static const char *reason_of(const sw_motor *motor, const reason_row *row) {
+    if (strcmp(row->key, "winding_inductance") == 0 &&
+        sw_motor_warned(motor, SW_WARN_LOAD_DOUBTFUL))
+        return "the loaded run contradicts the multimeter's ohms: most likely a wrong resistor "
+               "value or wrong wires";
+    return row->reason;
+}
+
+static void explain_nulls(cJSON *root, const sw_motor *motor) {
     for (size_t i = 0; i < sizeof REASONS / sizeof *REASONS; i++)
         if (cJSON_IsNull(cJSON_GetObjectItemCaseSensitive(root, REASONS[i].key)))
-            sw_json_add_unknown(root, REASONS[i].key, REASONS[i].reason);
+            sw_json_add_unknown(root, REASONS[i].key, reason_of(motor, &REASONS[i]));
 }
 
 cJSON *sw_motor_to_json(const sw_motor *motor) {
@@ -222,6 +232,6 @@ cJSON *sw_motor_to_json(const sw_motor *motor) {
     sw_json_add_quantity(limits, "winding_temperature", motor->limit_temperature);
     sw_sources_write(root, &motor->sources);
     add_warnings(root, motor);
-    explain_nulls(root);
+    explain_nulls(root, motor);
     return root;
 }

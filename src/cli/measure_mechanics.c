@@ -252,6 +252,7 @@ static sw_status part_with_earlier(const sw_cli *cli, const sw_arguments *argume
                        "--loaded: %s is in the saved motor already, together with others; give all "
                        "of them in one call, then they are worked out anew",
                        first);
+    motor->winding_inductance = sw_quantity_unknown(); /* it was these runs' */
     return meter_alone(cli, motor, &motor->winding_resistance, error);
 }
 

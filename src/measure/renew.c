@@ -14,7 +14,8 @@ static bool volts_known(const sw_motor *motor) {
 /* What a look at the winding, the shaft or a meter said: no second look at the volts changes it. */
 static bool is_of_the_bench(sw_warning_code code) {
     return code == SW_WARN_DRILL_ATTACHED || code == SW_WARN_DRAG_DOUBTFUL ||
-           code == SW_WARN_SATURATING || code == SW_WARN_METER_DOUBTFUL;
+           code == SW_WARN_SATURATING || code == SW_WARN_METER_DOUBTFUL ||
+           code == SW_WARN_LOAD_DOUBTFUL;
 }
 
 static void renew_warnings(sw_motor *motor, const sw_motor *again) {

@@ -69,7 +69,15 @@ static void say_saturation(const sw_loaded_result *loaded, sw_text *text) {
         sw_text_paragraph(text, 4, "  - No saturation seen up to %.2g A.", loaded->current_a);
 }
 
-static void say_loaded(const sw_bench *bench, sw_text *text) {
+static void say_refused_load(const char *ohm, const char *meter, sw_text *text) {
+    sw_text_paragraph(text, 4,
+                      "  - Loaded run: %s between two wires%s. The two do not fit (see the "
+                      "cautions): nothing of the loaded run is kept. Check the resistor, then "
+                      "measure again with its true value.",
+                      ohm, meter);
+}
+
+static void say_loaded(const sw_bench *bench, const sw_motor *motor, sw_text *text) {
     const sw_loaded_result *loaded = &bench->loaded;
     char ohm[64];
     char henry[64] = "";
@@ -81,6 +89,10 @@ static void say_loaded(const sw_bench *bench, sw_text *text) {
     sw_quantity_print(bench->meter_ohm, shown, sizeof shown);
     if (sw_quantity_known(bench->meter_ohm))
         snprintf(meter, sizeof meter, " (the multimeter: %s at 20 \u00b0C)", shown);
+    if (sw_motor_warned(motor, SW_WARN_LOAD_DOUBTFUL)) {
+        say_refused_load(ohm, meter, text);
+        return;
+    }
     if (sw_quantity_known(loaded->inductance))
         sw_quantity_print(loaded->inductance, henry, sizeof henry);
     sw_text_paragraph(text, 4, "  - Loaded run: %s between two wires%s, %s%s.", ohm, meter, henry,
@@ -147,7 +159,7 @@ void sw_bench_text(const sw_bench *bench, const sw_motor *motor, sw_text *text) 
     say_rundown(bench, motor, text);
     say_lever(bench, text);
     say_periods(bench, text);
-    say_loaded(bench, text);
+    say_loaded(bench, motor, text);
     say_brushed(bench, text);
     say_twin(bench, text);
     say_warm(bench, text);

@@ -11,8 +11,6 @@
  */
 #include "src/measure/bench/loaded.h"
 
-#include "src/measure/merge.h"
-
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_multifit_nlinear.h>
@@ -29,7 +27,8 @@ static const double SEEN = 3;            /* standard uncertainties before satura
 static const double SEEN_LEAST = 0.02;   /* and this much of the flux */
 static const double INDUCTANCE_SEEN = 2;
 static const double LOADS_DIFFER = 1.5;
-static const double CUT_SHARE = 0.5; /* below this share of the low cut nothing counts */
+static const double DROP_LEAST = 1.005; /* open over loaded volts */
+static const double CUT_SHARE = 0.5;    /* below this share of the low cut nothing counts */
 
 /* ---- steps ---- */
 
@@ -299,6 +298,25 @@ static sw_status fit(const sw_loaded *loaded, const overview *o, sw_loaded_resul
     return SW_OK;
 }
 
+/* Each resistor without the others: one whose value was written down wrong shows itself. */
+static void fit_alone(const sw_loaded *loaded, sw_loaded_result *result) {
+    for (size_t r = 0; r < loaded->runs; r++) {
+        const sw_loaded_run *run = &loaded->run[r];
+        if (!sw_quantity_known(run->load_ohm))
+            continue;
+        sw_loaded pair = {.low_cut_hz = loaded->low_cut_hz, .low_cut_u_hz = loaded->low_cut_u_hz};
+        for (size_t open = 0; open < loaded->runs; open++)
+            if (!sw_quantity_known(loaded->run[open].load_ohm))
+                pair.run[pair.runs++] = loaded->run[open];
+        pair.run[pair.runs++] = *run;
+        overview o = look(&pair);
+        sw_loaded_result alone = {.resistance = sw_quantity_unknown()};
+        if (o.drop > DROP_LEAST)
+            (void)fit(&pair, &o, &alone, NULL); /* not known when it fails */
+        result->alone[result->loads++] = (sw_load_alone){run->load_ohm.value, alone.resistance};
+    }
+}
+
 sw_status sw_loaded_fit(const sw_loaded *loaded, sw_loaded_result *result, sw_error *error) {
     overview o = look(loaded);
     *result = (sw_loaded_result){.saturation = NAN, .correlation = NAN};
@@ -309,46 +327,15 @@ sw_status sw_loaded_fit(const sw_loaded *loaded, sw_loaded_result *result, sw_er
                        "a loaded run is compared with an open one of the same motor and probe");
     if (!isfinite(o.least_ohm))
         return sw_fail(error, SW_MISSING_KEY, "no loaded run was given");
-    if (!(o.drop > 1.005))
+    if (!(o.drop > DROP_LEAST))
         return sw_fail(error, SW_VALUE,
                        "with %g ohm the voltage falls by %.2g %% only, which tells nothing of the "
                        "winding; take a smaller resistor",
                        o.least_ohm, 100 * (1 - 1 / o.drop));
     gsl_error_handler_t *handler = gsl_set_error_handler_off();
     sw_status status = fit(loaded, &o, result, error);
+    if (status == SW_OK)
+        fit_alone(loaded, result);
     gsl_set_error_handler(handler);
     return status;
-}
-
-/* ---- into the record ---- */
-
-void sw_loaded_tell(const sw_loaded_result *result, sw_quantity temperature_degc, sw_motor *motor) {
-    sw_quantity cold =
-        sw_meter_resistance(result->resistance, sw_quantity_unknown(), temperature_degc);
-    sw_quantity meter = motor->winding_resistance;
-    bool both = sw_quantity_known(meter) && meter.u > 0 && cold.u > 0;
-    if (cold.value <= 0)
-        sw_motor_warn(motor, SW_WARN_NOISY,
-                      "the loaded runs give a winding resistance of %.3g ohm: the inductance takes "
-                      "all of the drop; record at lower speeds too",
-                      cold.value);
-    else if (both && fabs(meter.value - cold.value) > 4 * hypot(meter.u, cold.u))
-        sw_motor_warn(motor, SW_WARN_METER_DOUBTFUL,
-                      "the meter says %.4g ohm, the loaded run %.4g: the meter's leads, a poor "
-                      "contact at the resistor, or a winding that was warm; the meter's is kept",
-                      meter.value, cold.value);
-    else if (both) {
-        double weight = meter.u * meter.u / (meter.u * meter.u + cold.u * cold.u);
-        double value = meter.value + weight * (cold.value - meter.value);
-        motor->winding_resistance = sw_quantity_of(value, cold.u * sqrt(weight), "ohm");
-    } else
-        motor->winding_resistance = cold;
-    if (sw_quantity_known(result->inductance))
-        motor->winding_inductance = result->inductance;
-    if (result->saturation > 0)
-        sw_motor_warn(
-            motor, SW_WARN_SATURATING,
-            "under load the flux linkage falls, by %.0f %% at %.2g A: the iron saturates, "
-            "so that the volts under load stay below what R and L say",
-            100 * result->saturation, result->current_a);
 }

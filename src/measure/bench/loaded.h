@@ -33,6 +33,12 @@ typedef struct sw_loaded {
     double low_cut_u_hz; /* what it may be off */
 } sw_loaded;
 
+/* What one resistor gives without the others. */
+typedef struct sw_load_alone {
+    double load_ohm;
+    sw_quantity resistance; /* "ohm"; not known where it tells nothing alone */
+} sw_load_alone;
+
 typedef struct sw_loaded_result {
     sw_quantity resistance; /* "ohm", line to line, at the temperature it had */
     sw_quantity inductance; /* "mH"; not known when the runs cannot tell it from nought */
@@ -42,6 +48,8 @@ typedef struct sw_loaded_result {
                                runs cannot tell (needs two loads), 0 = none seen */
     double saturation_u;
     double current_a; /* rms, the largest */
+    size_t loads;
+    sw_load_alone alone[SW_LOADED_RUNS];
 } sw_loaded_result;
 
 /* A record's cycles as a run. SW_TOO_SHORT with less than ten. */
@@ -52,7 +60,9 @@ sw_status sw_loaded_add(sw_loaded *loaded, const sw_course *course, sw_quantity 
 sw_status sw_loaded_fit(const sw_loaded *loaded, sw_loaded_result *result, sw_error *error);
 
 /* Into a motor that may hold a multimeter's resistance already: both are compared. R is brought to
- * 20 degC from the winding's temperature (not known = 20 +- 5). */
+ * 20 degC from the winding's temperature (not known = 20 +- 5). Where they differ by more than
+ * leads and a warm winding explain, load_doubtful says which resistor would fit, and neither ohms
+ * nor inductance of the loaded runs are kept. */
 void sw_loaded_tell(const sw_loaded_result *result, sw_quantity temperature_degc, sw_motor *motor);
 
 #endif
