@@ -6,6 +6,24 @@
 #include <math.h>
 #include <stdio.h>
 
+/* Beyond this the constant part may be about anything between nothing and all. */
+static const double APART_MOST = 0.5; /* k = 2, relative */
+
+static void say_shape(const sw_rundown *rundown, const sw_motor *motor, const char *speed,
+                      sw_text *text) {
+    sw_quantity constant = motor->drag_torque.constant;
+    if (rundown->falling)
+        sw_text_paragraph(text, 4,
+                          "  - A part of the drag falls as the speed rises, which grease and a "
+                          "warming bearing do; do not count on it beyond these speeds.");
+    else if (2 * constant.u > APART_MOST * constant.value)
+        sw_text_paragraph(text, 4,
+                          "  - This run-down (%.1f turns) is too short to tell what rubs always "
+                          "from what grows with speed: the drag is known near %s rpm only. A "
+                          "faster start, or a disc on the shaft, makes it longer.",
+                          rundown->turns, speed);
+}
+
 static void say_rundown(const sw_bench *bench, const sw_motor *motor, sw_text *text) {
     const sw_rundown *rundown = &bench->rundown;
     char speed[32];
@@ -23,10 +41,7 @@ static void say_rundown(const sw_bench *bench, const sw_motor *motor, sw_text *t
                       "    This holds if nothing but the motor's own rotor turned. A drill that "
                       "was still on brakes with its own gears, which a recording shows in one "
                       "case of four only: then this is the drill's drag (--coast with-drill).");
-    if (rundown->falling)
-        sw_text_paragraph(text, 4,
-                          "  - A part of the drag falls as the speed rises, which grease and a "
-                          "warming bearing do; do not count on it beyond these speeds.");
+    say_shape(rundown, motor, speed, text);
     if (motor->connection == SW_DELTA)
         sw_text_paragraph(text, 4,
                           "  - The coils were in delta: the current that circles in them is in "

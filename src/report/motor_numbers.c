@@ -111,11 +111,24 @@ static void wave_row(const sw_motor *motor, sw_text *text) {
     sw_words_text_row(text, "Shape of the wave", line);
 }
 
+/* A run-down that shows nothing of it has a limit for it. */
+static void drag_row(sw_text *text, const char *label, sw_quantity drag) {
+    char most[96];
+    char line[160];
+    if (drag.value != 0 || !(drag.u > 0)) {
+        sw_words_row(text, label, drag, NULL);
+        return;
+    }
+    sw_quantity_print(sw_quantity_of(2 * drag.u, 0, drag.unit), most, sizeof most);
+    snprintf(line, sizeof line, "none seen, at most %s", most);
+    sw_words_text_row(text, label, line);
+}
+
 static void winding_rows(const sw_motor *motor, sw_text *text) {
     sw_words_row(text, "Winding resistance", motor->winding_resistance, "at 20 \u00b0C");
     sw_words_row(text, "Winding inductance", motor->winding_inductance, NULL);
     sw_words_row(text, "Drag, constant part", motor->drag_torque.constant, NULL);
-    sw_words_row(text, "Drag, with speed", motor->drag_torque.linear, NULL);
+    drag_row(text, "Drag, with speed", motor->drag_torque.linear);
     if (motor->drag_torque.quadratic.value != 0)
         sw_words_row(text, "Drag, speed squared", motor->drag_torque.quadratic, NULL);
     sw_words_row(text, "Cogging torque", motor->cogging_torque, "(it sticks this hard)");

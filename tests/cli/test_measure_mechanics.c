@@ -94,6 +94,49 @@ static void winding_by_loaded_runs(void **state) {
     assert_non_null(strstr(support_out, "No saturation seen"));
 }
 
+/* 200 ohm typed for 20: said, named, and no inductance; typed right, all is well again. */
+static void a_mistyped_resistor(void **state) {
+    assert_int_equal(
+        support_call("measure open.wav --probe open.json --about 300rpm --resistance 7ohm "
+                     "--test-leads 0.1ohm -o typed.json"),
+        0);
+    assert_int_equal(
+        support_call("measure --into typed.json --loaded load.wav --load-ohm 200ohm --json"), 0);
+    assert_non_null(strstr(support_out, "load_doubtful"));
+    assert_non_null(strstr(support_out, "in place of 200 would fit"));
+    assert_non_null(strstr(support_out, "\"winding_inductance\":\t\"the loaded run contradicts"));
+    assert_false(sw_quantity_known(saved(*state, "typed.json").winding_inductance));
+    assert_int_equal(support_call("measure --into typed.json --loaded load.wav --load-ohm 200ohm"),
+                     0);
+    assert_non_null(strstr(support_out, "nothing of the loaded run is kept"));
+    assert_int_equal(
+        support_call("measure --into typed.json --loaded load.wav --load-ohm 20ohm --json"), 0);
+    assert_null(strstr(support_out, "load_doubtful"));
+    sw_motor motor = saved(*state, "typed.json");
+    assert_close(motor.winding_inductance.value, 45, 3 * motor.winding_inductance.u);
+}
+
+/* Let go at 140 rpm the drum stands within half a second: less than a turn. No part of the drag is
+ * below nothing, no grease is made up, and it is said what such a run-down cannot tell. */
+static void a_short_run_down(void **state) {
+    assert_int_equal(
+        support_call("simulate --family drum-48 --seed 2 --speed 180rpm --coast free --inertia "
+                     "'0.025 kg m2' --drag-constant '0.5 N m' --drag-linear '0.0026 N m s/rad' "
+                     "--drag-quadratic '0 N m s2/rad2' -o short.wav --probe-out short.json"),
+        0);
+    assert_int_equal(support_call("measure short.wav --probe short.json --magnets 48 --coast free "
+                                  "--inertia '0.025 kg m2 ± 0.0001' -o short_motor.json"),
+                     0);
+    sw_motor motor = saved(*state, "short_motor.json");
+    const sw_drag *drag = &motor.drag_torque;
+    assert_true(drag->constant.value > 0 && drag->linear.value >= 0 && drag->quadratic.value >= 0);
+    assert_close(drag->linear.value, 0.0026, 2 * drag->linear.u);
+    double w = drag->middle_speed.value * 3.14159265 / 30;
+    assert_close(drag->middle_torque.value, 0.5 + 0.0026 * w, 2 * drag->middle_torque.u);
+    assert_null(strstr(support_out, "grease"));
+    assert_non_null(strstr(support_out, "too short to tell what rubs"));
+}
+
 static void lever_and_heat(void **state) {
     assert_int_equal(
         support_call("measure open.wav --probe open.json --about 300rpm --slots 36 --lever "
@@ -150,7 +193,8 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(drag_by_run_down),      cmocka_unit_test(inertia_by_second_run),
         cmocka_unit_test(a_drill_gives_no_drag), cmocka_unit_test(winding_by_loaded_runs),
-        cmocka_unit_test(lever_and_heat),        cmocka_unit_test(refuses),
+        cmocka_unit_test(lever_and_heat),        cmocka_unit_test(a_mistyped_resistor),
+        cmocka_unit_test(a_short_run_down),      cmocka_unit_test(refuses),
     };
     return cmocka_run_group_tests(tests, set_up, support_folder_units_teardown);
 }

@@ -7,42 +7,12 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* A term below zero by more than this many standard uncertainties is believed. */
-static const double BELIEVED = 3;
-/* A term is needed when leaving it out would cost more than it saves (Akaike: t^2 > 2). */
-static const double NEEDED = 1.4142;
 /* What the method itself may be off: the integrals, the angle's smoothing. Relative. */
 static const double OWN_ERROR = 2e-3;
-/* A rotor out of balance, as a share of the drag, where the record is too short for a fit of it
- * (common practice, no source); it brakes or drives by that over part of a turn. */
-static const double BALANCE_ERROR = 0.02;
 /* Of an inertia that was given without its uncertainty (a documented guess). */
 static const double INERTIA_U = 0.05;
 /* Cycles; a record whose angle is left further off than this is no free run-down. */
 static const double MISFIT_MOST = 0.02;
-
-static double u_of(const sw_retardation_fit *fit, size_t k) {
-    return sqrt(fmax(0, fit->covariance[k][k]));
-}
-
-/* The term that should go next, SW_DRAG_TERMS when all are needed. */
-static size_t superfluous(const sw_retardation *how, const sw_retardation_fit *fit) {
-    size_t left = 0;
-    size_t worst = SW_DRAG_TERMS;
-    double least = HUGE_VAL;
-    for (size_t k = 0; k < SW_DRAG_TERMS; k++) {
-        if (!how->use[k])
-            continue;
-        left++;
-        double t = fit->term[k] / fmax(u_of(fit, k), 1e-300);
-        bool believed = k > 0 && t < -BELIEVED;
-        if (t < NEEDED && !believed && t < least) {
-            least = t;
-            worst = k;
-        }
-    }
-    return left > 1 ? worst : SW_DRAG_TERMS;
-}
 
 static sw_status fit_terms(const sw_cycles *cycles, int pole_pairs, sw_rundown *rundown,
                            double *residual, sw_error *error) {
@@ -51,24 +21,13 @@ static sw_status fit_terms(const sw_cycles *cycles, int pole_pairs, sw_rundown *
     const sw_coasting *part = &rundown->part;
     sw_status status =
         sw_retardation_run(cycles, part->from, part->to, &how, &fit, residual, error);
-    for (size_t k = 0; k < SW_DRAG_TERMS && status == SW_OK; k++) {
-        rundown->full[k] = fit.term[k];
-        rundown->full_u[k] = u_of(&fit, k);
-    }
-    for (size_t k = 0; status == SW_OK && (k = superfluous(&how, &fit)) < SW_DRAG_TERMS;) {
-        how.use[k] = false;
-        status = sw_retardation_run(cycles, part->from, part->to, &how, &fit, residual, error);
-    }
-    for (size_t k = 0; k < SW_DRAG_TERMS && status == SW_OK; k++) {
-        rundown->term[k] = fit.term[k];
-        rundown->falling = rundown->falling || fit.term[k] < 0;
-        for (size_t l = 0; l < SW_DRAG_TERMS; l++)
-            rundown->covariance[k][l] = fit.covariance[k][l];
-    }
+    if (status != SW_OK)
+        return status;
     rundown->rms_cycles = fit.rms_cycles;
-    double turns = (double)(part->to - part->from) / fmax(1, pole_pairs);
-    rundown->own_error = OWN_ERROR + (fit.pattern ? 0 : BALANCE_ERROR / (turns * turns));
-    return status;
+    rundown->own_error = OWN_ERROR;
+    rundown->turns = (double)(part->to - part->from) / fmax(1, pole_pairs);
+    sw_rundown_choose_terms(&fit, rundown);
+    return SW_OK;
 }
 
 sw_status sw_rundown_fit(const sw_cycles *cycles, int pole_pairs, sw_rundown *rundown,
@@ -117,6 +76,16 @@ static double middle_of(const sw_rundown *rundown) {
     return (rundown->part.from_hz + rundown->part.to_hz) / 2;
 }
 
+/* No term can be less than nothing or more than all of the drag: how far it may be off then, taken
+ * as k = 2. */
+static double physical_u(const sw_rundown *rundown, size_t k, double per_term) {
+    double middle_hz = middle_of(rundown);
+    sw_quantity slowing = sw_rundown_slowing(rundown, middle_hz);
+    double most = (slowing.value + 2 * slowing.u) / pow(middle_hz, (double)k);
+    double value = rundown->term[k];
+    return rundown->falling ? HUGE_VAL : per_term * fmax(value, most - value) / 2;
+}
+
 static sw_quantity torque_term(const sw_rundown *rundown, size_t k, double per_term,
                                sw_quantity inertia, const char *unit) {
     double value = per_term * rundown->term[k];
@@ -126,6 +95,7 @@ static sw_quantity torque_term(const sw_rundown *rundown, size_t k, double per_t
     double bent = rundown->own_error * sw_rundown_slowing(rundown, middle_hz).value /
                   pow(middle_hz, (double)k);
     double own = per_term * sqrt(pow(rundown->full_u[k], 2) + choice * choice + bent * bent);
+    own = fmin(own, physical_u(rundown, k, per_term));
     return sw_quantity_of(value, hypot(own, value * relative_u(inertia)), unit);
 }
 

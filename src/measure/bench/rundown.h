@@ -36,13 +36,14 @@ typedef struct sw_rundown {
     sw_coasting part;
     double from_s; /* from the start of the record */
     double to_s;
+    double turns;               /* of the shaft; electrical where pole pairs are not known */
     double term[SW_DRAG_TERMS]; /* b0 Hz/s, b1 1/s, b2 1/Hz; 0 = not needed by the record */
     double covariance[SW_DRAG_TERMS][SW_DRAG_TERMS];
     double full[SW_DRAG_TERMS];   /* with all three terms */
     double full_u[SW_DRAG_TERMS]; /* what the record says of each when all three are free */
     double rms_cycles;            /* of the residual angle */
     double own_error;             /* of the slowing, relative: what the fit cannot see */
-    bool falling;                 /* a term is below zero beyond doubt */
+    bool falling;                 /* a term below zero: the record cannot do without */
     double stray_order;           /* a line a turn that is no whole number: a gear; 0 = none */
 } sw_rundown;
 

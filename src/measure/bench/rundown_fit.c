@@ -8,21 +8,32 @@
  *
  * A rotor out of balance is a torque that repeats once a turn (integrated twice like the others),
  * magnets out of place an error of the angle that does. With pole pairs known both are fitted
- * along, else they would pull at the terms when few turns are left.
+ * along where there are turns enough. Where not, what they may be like (a documented guess) goes
+ * through the regression into the terms' covariance: half a turn of an unbalanced rotor looks like
+ * any drag.
  *
  * GSL's bisquare regression makes it outlier-proof. Neighbouring cycles share their noise, so that
  * the covariance is enlarged by the residual's correlation time, 1 + 2 sum rho_k up to the first
- * rho below zero.
+ * rho below zero, and by Student's t for the few values that are left then.
  */
 #include "src/measure/bench/rundown_parts.h"
 
+#include <gsl/gsl_cdf.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_multifit.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
-enum { FIXED = 2, COLUMNS_MOST = FIXED + SW_DRAG_TERMS + 6, FREEDOM_LEAST = 8 };
+enum { FIXED = 2, PATTERN = 6, FREEDOM_LEAST = 8 };
+enum { COLUMNS_MOST = FIXED + SW_DRAG_TERMS + PATTERN };
+
+/* A rotor out of balance, cosine and sine each, as a share of the drag, and magnets out of place
+ * once and twice a turn, cycles, where the record is too short to tell them (common practice, no
+ * source). */
+static const double BALANCE_U = 0.02;
+static const double PLACE_U = 3e-4;
 
 /* One part made ready, times and frequencies scaled to about one. */
 typedef struct ground {
@@ -121,18 +132,25 @@ static size_t pattern_columns(const sw_retardation *how, size_t count) {
     return count >= FIXED + SW_DRAG_TERMS + columns + FREEDOM_LEAST ? columns : 0;
 }
 
+static void pattern_at(const ground *g, size_t i, int pole_pairs, double turn[PATTERN]) {
+    double angle = 2 * M_PI * (double)i / pole_pairs;
+    const double values[PATTERN] = {g->across[i], g->along[i],    cos(angle),
+                                    sin(angle),   cos(2 * angle), sin(2 * angle)};
+    memcpy(turn, values, sizeof values);
+}
+
 static void fill_row(const ground *g, size_t i, const sw_retardation *how, size_t pattern,
                      double *row) {
     const double terms[SW_DRAG_TERMS] = {g->time[i] * g->time[i] / 2, g->once[i], g->square[i]};
+    double turn[PATTERN];
     size_t column = 0;
     row[column++] = 1;
     row[column++] = g->time[i];
     for (size_t k = 0; k < SW_DRAG_TERMS; k++)
         if (how->use[k])
             row[column++] = terms[k];
-    double angle = pattern > 0 ? 2 * M_PI * (double)i / how->pole_pairs : 0;
-    const double turn[] = {g->across[i], g->along[i],    cos(angle),
-                           sin(angle),   cos(2 * angle), sin(2 * angle)};
+    if (pattern > 0)
+        pattern_at(g, i, how->pole_pairs, turn);
     for (size_t k = 0; k < pattern; k++)
         row[column++] = turn[k];
 }
@@ -241,8 +259,59 @@ static void take(const ground *g, const system_of *s, const sw_retardation *how,
         for (size_t l = 0; l < SW_DRAG_TERMS; l++)
             fit->covariance[k][l] =
                 how->use[k] && how->use[l]
-                    ? widen * unit[k] * unit[l] * gsl_matrix_get(s->cov, column[k], column[l])
+                    ? unit[k] * unit[l] * widen * gsl_matrix_get(s->cov, column[k], column[l])
                     : 0;
+}
+
+/* What a pattern that was not fitted does to the columns' coefficients: it is fitted by them. */
+static void add_unfitted(const ground *g, system_of *s, const sw_retardation *how, double widened) {
+    size_t fitted = pattern_columns(how, g->count);
+    double slowing = fabs(1 - g->pace[g->count - 1]) * g->top_hz * g->span_s;
+    gsl_matrix *pull = gsl_matrix_alloc(s->columns, s->columns);
+    gsl_multifit_linear_workspace *work = gsl_multifit_linear_alloc(g->count, s->columns);
+    for (size_t k = fitted; k < PATTERN && pull != NULL && work != NULL; k++) {
+        double turn[PATTERN];
+        double sum;
+        double u = k < 2 ? BALANCE_U * slowing : PLACE_U;
+        for (size_t i = 0; i < g->count; i++) {
+            pattern_at(g, i, how->pole_pairs, turn);
+            gsl_vector_set(s->y, i, turn[k]);
+        }
+        if (gsl_multifit_linear(s->x, s->y, s->c, pull, &sum, work) != GSL_SUCCESS)
+            continue;
+        for (size_t a = 0; a < s->columns; a++)
+            for (size_t b = 0; b < s->columns; b++)
+                *gsl_matrix_ptr(s->cov, a, b) +=
+                    u * u / widened * gsl_vector_get(s->c, a) * gsl_vector_get(s->c, b);
+    }
+    gsl_matrix_free(pull);
+    gsl_multifit_linear_free(work);
+}
+
+/* How much wider the terms are known than the residual's scatter alone says. */
+static double widening(const double *left, size_t count, size_t columns, sw_retardation_fit *fit) {
+    double correlated = correlation_time(left, count);
+    fit->values = (double)count / correlated;
+    double freedom = fmax(2, fit->values - (double)columns);
+    double student = gsl_cdf_tdist_Pinv(0.977, freedom) / gsl_cdf_ugaussian_Pinv(0.977);
+    return correlated * student * student;
+}
+
+static void tell(const ground *g, system_of *s, const sw_retardation *how, const double *left,
+                 sw_retardation_fit *fit) {
+    if (!how->robust) {
+        take(g, s, how, 1, fit);
+        return;
+    }
+    double widen = widening(left, g->count, s->columns, fit);
+    take(g, s, how, widen, fit);
+    double term[SW_DRAG_TERMS];
+    memcpy(term, fit->term, sizeof term);
+    if (how->pole_pairs > 0) {
+        add_unfitted(g, s, how, widen);
+        take(g, s, how, widen, fit);
+    }
+    memcpy(fit->term, term, sizeof term); /* the columns' room was used again */
 }
 
 sw_status sw_retardation_run(const sw_cycles *cycles, size_t from, size_t to,
@@ -266,8 +335,7 @@ sw_status sw_retardation_run(const sw_cycles *cycles, size_t from, size_t to,
                              gsl_strerror(code));
         else {
             fit->rms_cycles = residuals(&s, left);
-            fit->pattern = s.columns > FIXED + (size_t)how->use[0] + how->use[1] + how->use[2];
-            take(&g, &s, how, how->robust ? correlation_time(left, g.count) : 1, fit);
+            tell(&g, &s, how, left, fit);
         }
         for (size_t i = 0; residual != NULL && i < g.count; i++)
             residual[i] = left[i];

@@ -15,13 +15,16 @@ typedef struct sw_retardation_fit {
     double term[SW_DRAG_TERMS];
     double covariance[SW_DRAG_TERMS][SW_DRAG_TERMS]; /* robust only */
     double rms_cycles;
-    bool pattern; /* the pattern of a turn was fitted along */
+    double values; /* how many independent ones the residual has; robust only */
 } sw_retardation_fit;
 
 /* residual: room for to - from + 1 values, or NULL. */
 sw_status sw_retardation_run(const sw_cycles *cycles, size_t from, size_t to,
                              const sw_retardation *how, sw_retardation_fit *fit, double *residual,
                              sw_error *error);
+
+/* Which terms the record supports, out of the fit with all three: into the run-down. */
+void sw_rundown_choose_terms(const sw_retardation_fit *full, sw_rundown *rundown);
 
 /* A line that does not lock to the turn, as a drill's gears give it, in the held part before and
  * as strong in the run-down: its order in periods a turn (of those that look alike once a cycle,

@@ -160,6 +160,80 @@ static void against_the_meter(void **state) {
     assert_close(motor.winding_resistance.value, 9, 0);
 }
 
+/* A resistor written down ten times too large: R and L come out ten times too large, which only the
+ * meter notices. It names the true one; L is not kept. */
+static void mistyped_resistor(void **state) {
+    (void)state;
+    const struct {
+        double factor;
+        const char *says;
+    } rows[] = {{10, "(about 15 ohm in place of 150 would fit)"},
+                {0.1, "(about 15 ohm in place of 1.5 would fit)"}};
+    for (size_t i = 0; i < 2; i++) {
+        sw_loaded loaded = {0};
+        sw_loaded_result result;
+        gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+        const way open = {INFINITY, 0, 20, 140};
+        const way with = {15, 0, 20, 140};
+        add(&loaded, &open, random);
+        add(&loaded, &with, random);
+        gsl_rng_free(random);
+        loaded.run[1].load_ohm.value *= rows[i].factor;
+        assert_ok(sw_loaded_fit(&loaded, &result, NULL), NULL);
+        /* as the law says, to the noise: 10 x 45 mH */
+        assert_close(result.inductance.value, 1000 * HENRY * rows[i].factor,
+                     3 * result.inductance.u);
+        sw_motor motor;
+        sw_motor_init(&motor);
+        motor.winding_resistance = sw_quantity_of(OHM, 0.1, "ohm");
+        sw_loaded_tell(&result, sw_quantity_unknown(), &motor);
+        assert_true(sw_motor_warned(&motor, SW_WARN_LOAD_DOUBTFUL));
+        assert_non_null(strstr(motor.warning[0].message, "wrong resistor value"));
+        assert_non_null(strstr(motor.warning[0].message, rows[i].says));
+        assert_non_null(strstr(motor.warning[0].message, "not kept"));
+        assert_close(motor.winding_resistance.value, OHM, 0);
+        assert_false(sw_quantity_known(motor.winding_inductance));
+    }
+}
+
+/* Of two resistors the second was written down wrong: that one is named. */
+static void one_of_two_mistyped(void **state) {
+    (void)state;
+    const way ways[] = {{INFINITY, 0, 20, 140}, {15, 0, 20, 140}, {45, 0, 20, 140}};
+    sw_loaded loaded = {0};
+    sw_loaded_result result;
+    gsl_rng *random = gsl_rng_alloc(gsl_rng_mt19937);
+    for (size_t i = 0; i < 3; i++)
+        add(&loaded, &ways[i], random);
+    gsl_rng_free(random);
+    loaded.run[2].load_ohm.value = 450;
+    assert_ok(sw_loaded_fit(&loaded, &result, NULL), NULL);
+    sw_motor motor;
+    sw_motor_init(&motor);
+    motor.winding_resistance = sw_quantity_of(OHM, 0.1, "ohm");
+    sw_loaded_tell(&result, sw_quantity_unknown(), &motor);
+    assert_true(sw_motor_warned(&motor, SW_WARN_LOAD_DOUBTFUL));
+    assert_non_null(strstr(motor.warning[0].message, "45 ohm in place of 450"));
+    assert_false(sw_quantity_known(motor.winding_inductance));
+}
+
+/* 60 K warmer and a clip's half ohm are still leads and warmth: 7 x 1.236 + 0.5 = 9.15. */
+static void leads_and_warmth_are_no_wrong_resistor(void **state) {
+    (void)state;
+    const way ways[] = {{INFINITY, 0, 20, 140}, {15, 0, 20, 140}};
+    sw_loaded_result result = fitted(ways, 2, 8);
+    const double meters[] = {9.15, 7 / 1.236 - 0.5};
+    for (size_t i = 0; i < 2; i++) {
+        sw_motor motor;
+        sw_motor_init(&motor);
+        motor.winding_resistance = sw_quantity_of(meters[i], 0.02, "ohm");
+        sw_loaded_tell(&result, sw_quantity_of(20, 1, "degC"), &motor);
+        assert_false(sw_motor_warned(&motor, SW_WARN_LOAD_DOUBTFUL));
+        assert_true(sw_motor_warned(&motor, SW_WARN_METER_DOUBTFUL));
+        assert_true(sw_quantity_known(motor.winding_inductance));
+    }
+}
+
 static void refuses(void **state) {
     (void)state;
     sw_loaded loaded = {0};
@@ -181,10 +255,17 @@ static void refuses(void **state) {
 
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(one_load),          cmocka_unit_test(two_loads_are_surer),
-        cmocka_unit_test(coverage),          cmocka_unit_test(load_uncertainty_scales),
-        cmocka_unit_test(saturation),        cmocka_unit_test(drift_is_no_saturation),
-        cmocka_unit_test(against_the_meter), cmocka_unit_test(refuses),
+        cmocka_unit_test(one_load),
+        cmocka_unit_test(two_loads_are_surer),
+        cmocka_unit_test(coverage),
+        cmocka_unit_test(load_uncertainty_scales),
+        cmocka_unit_test(saturation),
+        cmocka_unit_test(drift_is_no_saturation),
+        cmocka_unit_test(against_the_meter),
+        cmocka_unit_test(mistyped_resistor),
+        cmocka_unit_test(one_of_two_mistyped),
+        cmocka_unit_test(leads_and_warmth_are_no_wrong_resistor),
+        cmocka_unit_test(refuses),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
