@@ -6,8 +6,8 @@
 #include <math.h>
 #include <stdio.h>
 
-/* Beyond this the constant part may be about anything between nothing and all. */
-static const double APART_MOST = 0.5; /* k = 2, relative */
+/* Beyond this the constant part is too vague for other speeds. */
+static const double APART_MOST = 0.2; /* k = 2, relative */
 
 static void say_shape(const sw_rundown *rundown, const sw_motor *motor, const char *speed,
                       sw_text *text) {
@@ -86,9 +86,9 @@ static void say_saturation(const sw_loaded_result *loaded, sw_text *text) {
 
 static void say_refused_load(const char *ohm, const char *meter, sw_text *text) {
     sw_text_paragraph(text, 4,
-                      "  - Loaded run: %s between two wires%s. The two do not fit (see the "
-                      "cautions): nothing of the loaded run is kept. Check the resistor, then "
-                      "measure again with its true value.",
+                      "  - Loaded run: %s between two wires%s. The two do not fit, as said "
+                      "above: nothing of this run is kept. Check the resistor and the wires, then "
+                      "give the run again with the true value (--load-ohm).",
                       ohm, meter);
 }
 

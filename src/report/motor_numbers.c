@@ -119,8 +119,8 @@ static void drag_row(sw_text *text, const char *label, sw_quantity drag) {
         sw_words_row(text, label, drag, NULL);
         return;
     }
-    sw_quantity_print(sw_quantity_of(2 * drag.u, 0, drag.unit), most, sizeof most);
-    snprintf(line, sizeof line, "none seen, at most %s", most);
+    sw_words_number(2 * drag.u, 2, most, sizeof most);
+    snprintf(line, sizeof line, "none seen, at most %s %s", most, drag.unit);
     sw_words_text_row(text, label, line);
 }
 

@@ -11,6 +11,8 @@
 static const double OWN_ERROR = 2e-3;
 /* Of an inertia that was given without its uncertainty (a documented guess). */
 static const double INERTIA_U = 0.05;
+/* A slowing that is known no better than this (k = 2, relative) says nothing. */
+static const double VAGUE = 0.5;
 /* Cycles; a record whose angle is left further off than this is no free run-down. */
 static const double MISFIT_MOST = 0.02;
 
@@ -136,6 +138,11 @@ static void warn_of_drill(const sw_rundown *rundown, sw_coast coast, sw_motor *m
                              : "perhaps with the drill still on");
 }
 
+static bool is_vague(const sw_rundown *rundown) {
+    sw_quantity slowing = sw_rundown_slowing(rundown, middle_of(rundown));
+    return !(2 * slowing.u < VAGUE * slowing.value);
+}
+
 void sw_rundown_tell(const sw_rundown *rundown, sw_coast coast, sw_motor *motor) {
     bool found = rundown->part.to > rundown->part.from;
     if (!found && coast == SW_COAST_FREE)
@@ -161,6 +168,11 @@ void sw_rundown_tell(const sw_rundown *rundown, sw_coast coast, sw_motor *motor)
                       "slow (the angle is %.2f of a cycle off): something touched it, or it was "
                       "still driven; drag is not told",
                       rundown->from_s, rundown->to_s, rundown->rms_cycles);
+    else if (is_vague(rundown))
+        sw_motor_warn(motor, SW_WARN_TOO_SHORT,
+                      "the run-down from %.1f to %.1f s is too short (%.1f turns) to tell the drag "
+                      "to a half: start it faster, or add a disc to the shaft",
+                      rundown->from_s, rundown->to_s, rundown->turns);
     else if (motor->pole_pairs.value == 0)
         sw_motor_warn(motor, SW_WARN_SPEED_DOUBTFUL,
                       "the run-down gives drag only once the pole pairs are known");

@@ -5,10 +5,11 @@
  *   chi2 = bR' C_RR^-1 bR,   bS|R = bS - C_SR C_RR^-1 bR,   C_S|R = C_SS - C_SR C_RR^-1 C_RS.
  * Of the seven choices that one counts which has the least chi2 + k ln n (Schwarz 1978; k terms,
  * n independent values) among those whose terms are all positive, as friction, eddy currents and
- * air are. Every bearing rubs: to leave the constant part out costs extra. A term below zero (a
- * bearing that warms up, stiff grease) is believed only when no choice without one comes near, and
- * a short run-down never is a reason for one: over a turn or two, or a small fall of the speed,
- * anything uneven bends the curve as much.
+ * air are. Every bearing rubs, and at the speeds of a drum air is little: to leave the constant
+ * part out costs extra, as does the square. A term below zero (a bearing that warms up, stiff
+ * grease) is believed only when no choice without one comes near, and a short run-down never is a
+ * reason for one: over a turn or two, or a small fall of the speed, anything uneven bends the curve
+ * as much.
  *
  * For chi2, C carries what the fit cannot see (own_error) too.
  */
@@ -24,6 +25,7 @@ static const double TURNS_LEAST = 3;
 static const double FALL_LEAST = 2; /* first speed over last */
 static const double PENALTY_LEAST = 2;
 static const double NO_FRICTION = 4; /* two standard uncertainties */
+static const double SQUARE = 2;
 
 typedef double terms[SW_DRAG_TERMS];
 
@@ -72,7 +74,8 @@ static choice make(const sw_retardation_fit *full, const terms own, unsigned mas
     double penalty = fmax(PENALTY_LEAST, log(fmax(1, full->values)));
     memcpy(c.term, full->term, sizeof c.term);
     memcpy(c.covariance, full->covariance, sizeof c.covariance);
-    c.criterion = chi_square(full, own, mask) + (mask & 1U ? 0 : NO_FRICTION);
+    c.criterion =
+        chi_square(full, own, mask) + (mask & 1U ? 0 : NO_FRICTION) + (mask & 4U ? SQUARE : 0);
     for (size_t k = 0; k < SW_DRAG_TERMS; k++) {
         c.criterion += mask & 1U << k ? penalty : 0;
         if (!(mask & 1U << k))
