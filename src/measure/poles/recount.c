@@ -1,6 +1,7 @@
 #include "src/measure/poles/recount.h"
 
 #include <stdbool.h>
+#include <string.h>
 
 static int common_divisor(int a, int b) {
     while (b != 0) {
@@ -37,8 +38,8 @@ void sw_recount_warn(sw_motor *motor) {
     const sw_pole_pairs *poles = &motor->pole_pairs;
     sw_motor_unwarn(motor, SW_WARN_COUNT_DOUBTFUL);
     for (size_t i = 0; i < poles->againsts && poles->value > 0; i++)
-        sw_motor_warn(motor, SW_WARN_COUNT_DOUBTFUL,
-                      "%s That does not go with %d pole pairs: check it, or count again",
-                      poles->against[i], poles->value);
+        sw_motor_warn(motor, SW_WARN_COUNT_DOUBTFUL, "%s That does not go with %d pole pairs%s",
+                      poles->against[i], poles->value,
+                      strstr(poles->against[i], "count again") ? "" : ": check it, or count again");
     check_slots(motor);
 }
