@@ -228,9 +228,13 @@ const sw_command sw_command_match = {
     .name = "match",
     .summary = "a motor on your rotor at your site -> worth it or not, wheel, wiring, energy",
     .usage = "spinworth match MOTOR.json --rotor R.json --site S.json [OPTIONS]",
-    .about = "Says whether the motor is worth using on this rotor at this site, with which wheel "
-             "(or chain, belt) and wiring, what a year gives, what can hurt and what to measure "
-             "next: a page, and more of each when --show asks for it.",
+    .about =
+        "Says whether the motor is worth using on this rotor at this site, with which wheel "
+        "(or chain, belt) and wiring, what a year gives, what can hurt and what to measure "
+        "next: a page, and more of each when --show asks for it. Drag, cogging and inductance that "
+        "nobody measured are taken as usual for a motor of its size, within a factor of two or "
+        "so: then the answer is at best a yes with ifs. It is a perhaps when chances are more "
+        "than one in four that a year is not worth it.",
     .example = EXAMPLE,
     .options = OPTIONS,
     .run = run,

@@ -237,7 +237,10 @@ const sw_command sw_command_rank = {
     .summary = "a shelf of motors (and rotors) sorted by what a year would give",
     .usage = "spinworth rank FOLDER|MOTOR.json... --rotor R.json... --site S.json [OPTIONS]",
     .about = "Matches every motor of a folder, or every one named, with every rotor given, and "
-             "sorts them by energy a year, each with its verdict and the reason that decides.",
+             "sorts them by energy a year, each with its verdict and the reason that decides. What "
+             "was not measured of a motor (drag, cogging, inductance) is taken as usual for one of "
+             "its size; the order counts it so bad that only one motor in ten is worse, so that no "
+             "motor gains a place by not being measured.",
     .example = EXAMPLE,
     .options = OPTIONS,
     .run = run,

@@ -36,6 +36,33 @@ static double usable_kwh(const sw_match_request *request, const sw_match *match)
     return fmax(0, stored - match->load.standby_w * HOURS_A_YEAR / 1000);
 }
 
+/* What the motor would give if what was assumed of it is bad. */
+static void be_cautious(const sw_match_request *request, sw_match *match) {
+    sw_motor bad;
+    sw_electrical copy = match->search.electrical[match->best.electrical];
+    sw_plant plant = match->plant;
+    sw_power_curve curve;
+    match->cautious_started_kwh = match->started_kwh;
+    match->cautious_running_kwh = match->running_kwh;
+    match->cautious_start_wind = match->curve.start_wind;
+    if (!sw_assumed_any(&match->assumed))
+        return;
+    sw_usual_motor(request->motor, SW_USUAL_CAUTIOUS, &bad);
+    copy.generator = NULL;
+    plant.motor = &bad;
+    if (match->assumed.inductance && !sw_load_tracks(&match->load))
+        sw_electrical_tabulate(&bad, match->search.top_rpm, true, &copy);
+    if (copy.generator != NULL)
+        plant.generator = copy.generator;
+    sw_power_curve_make(&plant, match->best.top_wind, FINE_WIND_STEP, 0, &curve);
+    match->cautious_started_kwh =
+        fmin(match->started_kwh, sw_year_started_kwh(&curve, request->site, 1));
+    match->cautious_running_kwh =
+        fmin(match->running_kwh, sw_year_running_kwh(&curve, request->site, 1));
+    match->cautious_start_wind = curve.start_wind;
+    sw_generator_free(copy.generator);
+}
+
 static void recommend(const sw_match_request *request, const sw_search_request *searched,
                       sw_match *match) {
     match->recommended = true;
@@ -47,6 +74,7 @@ static void recommend(const sw_match_request *request, const sw_search_request *
     match->best.cut_in_wind = match->curve.cut_in_wind;
     match->started_kwh = sw_year_started_kwh(&match->curve, request->site, 1);
     match->running_kwh = sw_year_running_kwh(&match->curve, request->site, 1);
+    be_cautious(request, match);
     match->search.choice[0].start_wind = match->curve.start_wind;
     match->search.choice[0].cut_in_wind = match->curve.cut_in_wind;
     match->usable_kwh = usable_kwh(request, match);
@@ -94,24 +122,8 @@ static sw_verdict_request verdict_request(const sw_match_request *request, const
                                 .potential_kwh = match->potential_kwh,
                                 .cut_in_rpm = match->cut_in_rpm,
                                 .start_by = request->start_by,
-                                .start_wind = match->best.start_wind};
-}
-
-/* Time constant of a winding, for the inductance where only the ohms were measured: as large as it
- * gets in scrap motors, which lie between 0.3 ms (model motors) and 6 ms (washer drums); common
- * practice, no source. */
-static const double USUAL_MS = 6;
-
-static const sw_generator *table_with_usual_inductance(const sw_match *match, sw_motor motor,
-                                                       sw_electrical *copy) {
-    *copy = match->search.electrical[match->best.electrical];
-    copy->generator = NULL;
-    if (motor.kind != SW_MAGNET_AC || sw_quantity_known(motor.winding_inductance) ||
-        !sw_quantity_known(motor.winding_resistance) || sw_load_tracks(&match->load))
-        return NULL;
-    motor.winding_inductance = sw_quantity_of(USUAL_MS * motor.winding_resistance.value, NAN, "mH");
-    sw_electrical_tabulate(&motor, match->search.top_rpm, true, copy);
-    return copy->generator;
+                                .start_wind = match->best.start_wind,
+                                .may_be_little = match->sure.below_worth};
 }
 
 /* The recommended option's table with one value of the winding a standard uncertainty higher; the
@@ -133,7 +145,7 @@ static sw_rival rival_of(const sw_match_request *request, const sw_match *match,
                       .top_wind = choice->top_wind,
                       .started_kwh = choice->started_kwh,
                       .running_kwh = choice->running_kwh};
-    rival.plant = sw_plant_of(request->rotor, request->motor,
+    rival.plant = sw_plant_of(request->rotor, &match->motor,
                               match->search.electrical[choice->electrical].generator, choice->drive,
                               request->site->density);
     return rival;
@@ -157,47 +169,58 @@ static void list_rivals(const sw_match_request *request, const sw_match *match,
 }
 
 static sw_status how_sure(const sw_match_request *request, sw_match *match, sw_error *error) {
-    sw_motor ohmic = *request->motor;
-    sw_motor inductive = *request->motor;
-    sw_electrical copy[3];
+    sw_motor ohmic = match->motor;
+    sw_motor inductive = match->motor;
+    sw_electrical copy[2];
     sw_verdict_request verdict = verdict_request(request, match);
     sw_sure_request sure = {.site = request->site,
                             .verdict = &verdict,
                             .potential = &match->potential,
                             .seed = request->seed};
-    sw_guess_doubts(request, sure.u);
+    sw_guess_doubts(request, &match->motor, sure.u);
     list_rivals(request, match, &sure);
     sure.more_ohm = shifted_table(match, &ohmic, &ohmic.winding_resistance,
                                   sure.u[SW_DOUBT_RESISTANCE], &copy[0]);
     sure.more_henry = shifted_table(match, &inductive, &inductive.winding_inductance,
                                     sure.u[SW_DOUBT_INDUCTANCE], &copy[1]);
-    sure.usual_henry = table_with_usual_inductance(match, *request->motor, &copy[2]);
     sw_status status = sw_sure_work_out(&sure, &match->sure, error);
     for (size_t i = 0; i < sizeof copy / sizeof *copy; i++)
         sw_generator_free(copy[i].generator);
     return status;
 }
 
-static sw_status work_out_rest(const sw_match_request *request, const sw_rim *rim, sw_match *match,
-                               sw_error *error) {
+/* The machine as the storm has to be reckoned with: nothing that was assumed may calm it, neither
+ * drag nor an inductance that limits the current; copy owns its table. */
+static sw_plant worst_plant(const sw_match_request *request, const sw_match *match,
+                            sw_electrical *copy) {
+    sw_plant plant = match->plant;
+    *copy = match->search.electrical[match->best.electrical];
+    copy->generator = NULL;
+    plant.motor = request->motor;
+    if (match->assumed.inductance && !sw_load_tracks(&match->load))
+        sw_electrical_tabulate(request->motor, match->search.top_rpm, true, copy);
+    if (copy->generator != NULL)
+        plant.generator = copy->generator;
+    return plant;
+}
+
+/* Storm, brake, vanes and what is bought for them. */
+static void prepare_for_storm(const sw_match_request *request, const sw_rim *rim, sw_match *match) {
     const sw_electrical *used = &match->search.electrical[match->best.electrical];
     const sw_surface *surface = sw_shop_surface(request->shop, match->plant.drive.wheel_mm);
-    sw_storm_request storm = {.plant = &match->plant,
+    sw_electrical copy;
+    sw_plant worst = worst_plant(request, match, &copy);
+    sw_storm_request storm = {.plant = &worst,
                               .connection = used->wiring.connection,
                               .storm_wind = request->site->storm_wind.value,
                               .friction_wet = surface->wet.low};
-    sw_status status = how_sure(request, match, error);
-    if (status != SW_OK)
-        return status;
     match->storm = sw_storm_of(&storm);
-    match->braking = sw_braking_of(&match->storm, &match->plant, rim->moving_kg);
-    match->spin_up = sw_spin_ups_of(&match->plant);
+    match->braking = sw_braking_of(&match->storm, &worst, rim->moving_kg);
     match->vane = sw_vane_storm_of(request->rotor, request->site->density,
                                    match->storm.row[match->storm.site_row].wind_m_s,
                                    match->storm.row[match->storm.site_row].rotor_rad_s);
-    match->budget = sw_budget_of(&match->plant, &match->curve, request->site, match->potential_kwh,
-                                 match->started_kwh, match->usable_kwh);
-    sw_build_sheet_request sheet = {.plant = &match->plant,
+    sw_build_sheet_request sheet = {.plant = &worst,
+                                    .usual = copy.generator != NULL ? &match->plant : NULL,
                                     .choice = &match->best,
                                     .load = &match->load,
                                     .shop = request->shop,
@@ -207,6 +230,18 @@ static sw_status work_out_rest(const sw_match_request *request, const sw_rim *ri
                                     .lost_wind = match->search.lost_wind,
                                     .storm_wind = request->site->storm_wind.value};
     sw_build_sheet_fill(&sheet, &match->sheet);
+    sw_generator_free(copy.generator);
+}
+
+static sw_status work_out_rest(const sw_match_request *request, const sw_rim *rim, sw_match *match,
+                               sw_error *error) {
+    sw_status status = how_sure(request, match, error);
+    if (status != SW_OK)
+        return status;
+    prepare_for_storm(request, rim, match);
+    match->spin_up = sw_spin_ups_of(&match->plant);
+    match->budget = sw_budget_of(&match->plant, &match->curve, request->site, match->potential_kwh,
+                                 match->started_kwh, match->usable_kwh);
     sw_seasons_request seasons = {.plant = &match->plant,
                                   .curve = &match->curve,
                                   .site = request->site,
@@ -261,8 +296,9 @@ static void give_verdict(const sw_match_request *request, sw_match *match) {
 static sw_status run_with(const sw_match_request *request, sw_match *match, sw_error *error) {
     *match = (sw_match){0};
     match->load = request->load != NULL ? *request->load : sw_load_default();
+    match->assumed = sw_usual_motor(request->motor, 0, &match->motor);
     sw_rim rim = sw_guess_rim(request);
-    sw_search_request searched = {.motor = request->motor,
+    sw_search_request searched = {.motor = &match->motor,
                                   .rotor = request->rotor,
                                   .site = request->site,
                                   .load = &match->load,

@@ -8,6 +8,7 @@
 #include "src/match/contact/wheel_check.h"
 #include "src/match/drive/shop.h"
 #include "src/match/load/load.h"
+#include "src/match/parts/usual_motor.h"
 #include "src/match/rotor/rotor.h"
 #include "src/match/search/outlook.h"
 #include "src/match/search/potential.h"
@@ -75,7 +76,9 @@ typedef struct sw_match {
     sw_remarks guessed;
     sw_remarks missing;
     sw_remarks cautions;
-    sw_load load;      /* as used */
+    sw_load load;   /* as used */
+    sw_motor motor; /* the request's, with what nobody measured as it usually is */
+    sw_assumed assumed;
     double cut_in_rpm; /* generator, as wired; NaN = not known */
 
     bool claim_checked;
@@ -84,10 +87,14 @@ typedef struct sw_match {
     bool recommended; /* everything below is filled */
     sw_search search; /* owned tables */
     sw_choice best;
-    sw_plant plant; /* borrows rotor and motor of the request and the search's table */
+    sw_plant plant; /* borrows the request's rotor, the motor above and the search's table */
     sw_power_curve curve;
     double started_kwh;
     double running_kwh;
+    /* The same with what nobody measured of the motor so bad that only one in ten is worse. */
+    double cautious_started_kwh;
+    double cautious_running_kwh;
+    double cautious_start_wind;
     double usable_kwh;    /* started, after battery resistance, cable, converter and standby */
     double potential_kwh; /* the rotor at its best Cp in every wind */
     double betz_kwh;      /* 16/27 of the wind through the swept area */
@@ -111,7 +118,8 @@ typedef struct sw_match {
     sw_build_sheet sheet;
 } sw_match;
 
-/* The whole verdict. What the request points to must outlive the match; the caller frees. Fails on
+/* The whole verdict. What the request points to must outlive the match, which must stay where it
+ * is (its plant points into it); the caller frees. Fails on
  * missing tables and SW_MEMORY: a motor that will not do is a verdict, no error. */
 sw_status sw_match_run(const sw_match_request *request, sw_match *match, sw_error *error);
 void sw_match_free(sw_match *match);

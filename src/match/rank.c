@@ -9,11 +9,11 @@ static const double OTHER_WHEEL_GAIN = 1.25;
 
 /* The remark that decides a verdict: the first in the order of weight. */
 static sw_remark deciding(const sw_match *match) {
-    static const sw_remark_code WEIGHTY[] = {SW_REASON_START_BY,      SW_REASON_START_COSTS,
-                                             SW_REASON_STARTS_LATE,   SW_REASON_POOR_SHARE,
-                                             SW_REASON_LITTLE_ENERGY, SW_REASON_NEEDS_PUSH,
-                                             SW_REASON_DOUBLER,       SW_REASON_GUESSED_WIND,
-                                             SW_REASON_GUESSED_ROTOR, SW_REASON_GUESSED_WINDING};
+    static const sw_remark_code WEIGHTY[] = {
+        SW_REASON_START_BY,        SW_REASON_START_COSTS,   SW_REASON_STARTS_LATE,
+        SW_REASON_POOR_SHARE,      SW_REASON_LITTLE_ENERGY, SW_REASON_NEEDS_PUSH,
+        SW_REASON_DOUBLER,         SW_REASON_GUESSED_WIND,  SW_REASON_GUESSED_ROTOR,
+        SW_REASON_GUESSED_WINDING, SW_REASON_GUESSED_DRAG};
     bool poor = match->recommended && (match->verdict != SW_VERDICT_USE ||
                                        sw_remarked(&match->reasons, SW_REASON_DOUBLER));
     for (size_t i = 0; poor && i < sizeof WEIGHTY / sizeof *WEIGHTY; i++)
@@ -36,6 +36,10 @@ static void fill_row(const sw_match *match, sw_rank_row *row) {
         return;
     row->started_kwh = match->started_kwh;
     row->running_kwh = match->running_kwh;
+    row->cautious_started_kwh = match->cautious_started_kwh;
+    row->cautious_running_kwh = match->cautious_running_kwh;
+    row->cautious_start_wind = match->cautious_start_wind;
+    row->assumed = match->assumed;
     row->start_wind = match->curve.start_wind;
     row->cut_in_wind = match->curve.cut_in_wind;
     row->light_w = running_w(&match->plant, SW_RANK_LIGHT_WIND);
@@ -55,16 +59,23 @@ static sw_vane_storm vane_storm(const sw_match_request *request, const sw_match 
     return sw_vane_storm_of(request->rotor, density, wind_m_s, rotor_rad_s);
 }
 
-/* By energy from rest, then running; those without a recommendation last, by verdict. */
+static int assumptions(const sw_rank_row *row) {
+    return row->assumed.drag + row->assumed.cogging + row->assumed.inductance;
+}
+
+/* By cautious energy from rest, then running; equal ones with less assumed first; those without a
+ * recommendation last, by verdict. */
 static int better_first(const void *a, const void *b) {
     const sw_rank_row *x = a;
     const sw_rank_row *y = b;
     if (x->failed != y->failed)
         return x->failed ? 1 : -1;
-    if (x->started_kwh != y->started_kwh)
-        return x->started_kwh > y->started_kwh ? -1 : 1;
-    if (x->running_kwh != y->running_kwh)
-        return x->running_kwh > y->running_kwh ? -1 : 1;
+    if (x->cautious_started_kwh != y->cautious_started_kwh)
+        return x->cautious_started_kwh > y->cautious_started_kwh ? -1 : 1;
+    if (x->cautious_running_kwh != y->cautious_running_kwh)
+        return x->cautious_running_kwh > y->cautious_running_kwh ? -1 : 1;
+    if (assumptions(x) != assumptions(y))
+        return assumptions(x) - assumptions(y);
     return (x->verdict > y->verdict) - (x->verdict < y->verdict);
 }
 

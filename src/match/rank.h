@@ -1,4 +1,8 @@
-/* A shelf of motors, and one or several rotors, sorted by what a year would give. */
+/* A shelf of motors, and one or several rotors, best first.
+ *
+ * They are sorted by a cautious year: what nobody measured of a motor (drag, cogging, inductance)
+ * counts as so bad that only one in ten is worse. A motor so never gains a place by not being
+ * measured, and of two that are alike the measured one comes first. */
 #ifndef SPINWORTH_MATCH_RANK_H
 #define SPINWORTH_MATCH_RANK_H
 
@@ -21,7 +25,11 @@ typedef struct sw_rank_row {
     bool recommended; /* the following are known */
     double started_kwh;
     double running_kwh;
+    double cautious_started_kwh; /* as in sw_match; what is sorted by */
+    double cautious_running_kwh;
+    sw_assumed assumed; /* what was not measured of the motor */
     double start_wind;
+    double cautious_start_wind;
     double cut_in_wind;
     double light_w;  /* DC while running in SW_RANK_LIGHT_WIND, should the wheel hold */
     double strong_w; /* and in SW_RANK_STRONG_WIND */

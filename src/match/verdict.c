@@ -1,5 +1,5 @@
 /* The verdict starts at `use` and each finding may lower it, never raise it. What is guessed among
- * wind, power coefficient and winding keeps it from being better than use-if. Missing readings and
+ * wind, power coefficient and motor keeps it from being better than use-if. Missing readings and
  * a motor that cannot generate are decided before anything is worked out.
  *
  * The shares refer to what the rotor would give if it were held at its best power coefficient in
@@ -129,9 +129,22 @@ static void judge_start(const sw_verdict_request *request, bool pushed, sw_verdi
     } else if (request->start_wind > request->thresholds->late_start * mean) {
         lower(verdict, SW_VERDICT_SPARE);
         sw_remark_add(reasons, SW_REASON_STARTS_LATE, wind(request->start_wind), wind(mean));
+    } else if (request->start_wind > mean) {
+        sw_remark_add(reasons, SW_REASON_STARTS_ABOVE_MEAN, wind(request->start_wind), wind(mean));
     } else {
         sw_remark_add(reasons, SW_REASON_STARTS_EARLY, wind(request->start_wind), wind(mean));
     }
+}
+
+/* A range that reaches far below what is worth it is no plain yes. */
+static void judge_chance(const sw_verdict_request *request, sw_verdict *verdict,
+                         sw_remarks *reasons) {
+    if (*verdict > SW_VERDICT_USE_IF || !(request->may_be_little > SW_PERHAPS_FROM))
+        return;
+    lower(verdict, SW_VERDICT_USE_IF);
+    sw_remark_add(reasons, SW_REASON_MAY_BE_LITTLE,
+                  sw_quantity_of(100 * request->may_be_little, NAN, "%"),
+                  kwh(request->thresholds->spare_kwh));
 }
 
 /* Conditions belong to what is worth using; a motor to leave has none. */
@@ -143,7 +156,9 @@ static void judge_guesses(const sw_remarks *guessed, sw_verdict *verdict, sw_rem
     bool winding_guessed = sw_remarked(guessed, SW_GUESS_RESISTANCE) ||
                            sw_remarked(guessed, SW_GUESS_CONSTANT) ||
                            sw_remarked(guessed, SW_GUESS_INDUCTANCE);
-    if (wind_guessed || rotor_guessed || winding_guessed)
+    bool drag_guessed =
+        sw_remarked(guessed, SW_GUESS_DRAG) || sw_remarked(guessed, SW_GUESS_COGGING);
+    if (wind_guessed || rotor_guessed || winding_guessed || drag_guessed)
         lower(verdict, SW_VERDICT_USE_IF);
     if (wind_guessed)
         sw_remark_add_plain(reasons, SW_REASON_GUESSED_WIND);
@@ -151,6 +166,8 @@ static void judge_guesses(const sw_remarks *guessed, sw_verdict *verdict, sw_rem
         sw_remark_add_plain(reasons, SW_REASON_GUESSED_ROTOR);
     if (winding_guessed)
         sw_remark_add_plain(reasons, SW_REASON_GUESSED_WINDING);
+    if (drag_guessed)
+        sw_remark_add_plain(reasons, SW_REASON_GUESSED_DRAG);
 }
 
 /* Much more behind a doubler than behind a bridge: the bridge's best choice is the first of its
@@ -202,8 +219,12 @@ static void judge_heat_costs(const sw_verdict_request *request, sw_remarks *reas
 }
 
 /* Does it have to be pushed to give its energy: most of it is lost when it waits to start? */
-static bool needs_push(const sw_verdict_request *request) {
-    return request->started_kwh < 0.25 * request->running_kwh;
+static bool pushed_by(double started_kwh, double running_kwh) {
+    return started_kwh < 0.25 * running_kwh;
+}
+
+double sw_verdict_counted_kwh(double started_kwh, double running_kwh) {
+    return pushed_by(started_kwh, running_kwh) ? running_kwh : started_kwh;
 }
 
 static bool cannot_generate(const sw_motor *motor) {
@@ -226,12 +247,14 @@ sw_verdict sw_verdict_of(const sw_verdict_request *request, sw_remarks *reasons)
         judge_rejected(request, reasons);
         return SW_VERDICT_LEAVE;
     }
-    bool pushed = needs_push(request);
-    judge_energy(request, pushed ? request->running_kwh : request->started_kwh, &verdict, reasons);
+    bool pushed = pushed_by(request->started_kwh, request->running_kwh);
+    judge_energy(request, sw_verdict_counted_kwh(request->started_kwh, request->running_kwh),
+                 &verdict, reasons);
     judge_start(request, pushed, &verdict, reasons);
     judge_doubler(request->search, reasons);
     judge_start_costs(request, reasons);
     judge_heat_costs(request, reasons);
+    judge_chance(request, &verdict, reasons);
     judge_guesses(request->guessed, &verdict, reasons);
     return verdict;
 }

@@ -46,10 +46,18 @@ typedef struct sw_verdict_request {
     double cut_in_rpm;    /* of the generator */
     double start_by;      /* asked for; 0 = any */
     double start_wind;    /* of the recommended choice */
+    double may_be_little; /* probability that the energy is below spare_kwh; 0 = not asked */
 } sw_verdict_request;
 
 /* Readings without which nothing can be worked out. */
 void sw_verdict_missing(const sw_motor *motor, sw_remarks *missing);
+
+/* What counts of a year: all that it gives while running, if most is lost when it waits to start by
+ * itself (then it is pushed by hand); else what it gives from rest. */
+double sw_verdict_counted_kwh(double started_kwh, double running_kwh);
+
+/* A yes turns into a perhaps when little is so likely. */
+#define SW_PERHAPS_FROM 0.25
 
 sw_verdict sw_verdict_of(const sw_verdict_request *request, sw_remarks *reasons);
 

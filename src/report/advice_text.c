@@ -20,37 +20,50 @@ static bool pushed(const sw_match *match) {
 
 /* ---- verdict ---- */
 
-/* Which reading of the winding is missing. */
-static const char *winding_words(const sw_remarks *guessed) {
-    bool ohms = sw_remarked(guessed, SW_GUESS_RESISTANCE);
-    bool henries = sw_remarked(guessed, SW_GUESS_INDUCTANCE);
-    if (ohms && henries)
-        return "its ohms are as read and its inductance is small (neither is sure)";
-    if (henries)
-        return "its inductance, which was not measured, is small";
-    if (ohms)
-        return "its ohms are as good as an ordinary reading";
-    return "its volts per turn are as good as an ordinary reading";
+/* Conditions in the answer's first sentence, and what stands before the next of them. */
+typedef struct conditions {
+    sw_text *line;
+    const char *lead;
+} conditions;
+
+static void say_if(conditions *it, const char *words) {
+    sw_text_add(it->line, "%s%s", it->lead, words);
+    it->lead = " and ";
 }
 
-/* "if" in a few words, for the answer's first sentence. */
+/* Which readings of the motor are missing: all of them. */
+static void say_unmeasured(conditions *it, const sw_assumed *assumed) {
+    char names[SW_ASSUMED_ROOM];
+    char words[SW_ASSUMED_ROOM + 40];
+    if (!sw_assumed_any(assumed))
+        return;
+    bool several = sw_assumed_say(assumed, names, sizeof names) > 1;
+    snprintf(words, sizeof words, "its %s, not measured, %s as usual", names,
+             several ? "are" : "is");
+    say_if(it, words);
+}
+
+/* "if" in a few words. */
 static void say_conditions(const sw_match *match, sw_text *line) {
-    bool first = true;
+    bool perhaps = sw_remarked(&match->reasons, SW_REASON_MAY_BE_LITTLE);
+    conditions it = {line, perhaps ? ". Use it, if " : ", if "};
     const struct {
-        sw_remark_code code;
+        bool holds;
         const char *words;
     } CONDITIONS[] = {
-        {SW_REASON_NEEDS_PUSH, "you start it by hand"},
-        {SW_REASON_GUESSED_WIND, "the wind is what was guessed"},
-        {SW_REASON_GUESSED_ROTOR, "the rotor catches what was assumed"},
-        {SW_REASON_GUESSED_WINDING, winding_words(&match->guessed)},
+        {sw_remarked(&match->reasons, SW_REASON_NEEDS_PUSH), "you start it by hand"},
+        {sw_remarked(&match->reasons, SW_REASON_GUESSED_WIND), "the wind is what was guessed"},
+        {sw_remarked(&match->reasons, SW_REASON_GUESSED_ROTOR),
+         "the rotor catches what was assumed"},
+        {sw_remarked(&match->guessed, SW_GUESS_RESISTANCE),
+         "its ohms are as good as an ordinary reading"},
+        {sw_remarked(&match->guessed, SW_GUESS_CONSTANT),
+         "its volts per turn are as good as an ordinary reading"},
     };
-    for (size_t i = 0; i < sizeof CONDITIONS / sizeof *CONDITIONS; i++) {
-        if (!sw_remarked(&match->reasons, CONDITIONS[i].code))
-            continue;
-        sw_text_add(line, "%s%s", first ? ", if " : " and ", CONDITIONS[i].words);
-        first = false;
-    }
+    for (size_t i = 0; i < sizeof CONDITIONS / sizeof *CONDITIONS; i++)
+        if (CONDITIONS[i].holds)
+            say_if(&it, CONDITIONS[i].words);
+    say_unmeasured(&it, &match->assumed);
 }
 
 static const char *const OPENINGS[SW_VERDICT_COUNT] = {
@@ -61,19 +74,36 @@ static const char *const OPENINGS[SW_VERDICT_COUNT] = {
     [SW_VERDICT_LEAVE] = "no, leave it",
 };
 
+static const char *opening(const sw_match *match) {
+    if (sw_remarked(&match->reasons, SW_REASON_MAY_BE_LITTLE))
+        return "perhaps";
+    if (match->missing.count > 1 && match->verdict == SW_VERDICT_NOT_YET)
+        return "not yet: readings are missing";
+    return OPENINGS[match->verdict];
+}
+
 /* Did the start that was asked for decide? */
 static bool asked_early(const sw_match *match) {
     return sw_remarked(&match->reasons, SW_REASON_START_COSTS) ||
            sw_remarked(&match->reasons, SW_REASON_START_BY);
 }
 
+/* How likely it is too little. */
+static void say_chance(const sw_match *match, sw_text *line) {
+    for (size_t i = 0; i < match->reasons.count; i++)
+        if (match->reasons.item[i].code == SW_REASON_MAY_BE_LITTLE)
+            sw_text_add(line,
+                        "; with a chance of %.0f %% it is less than the %s that make it worth it.",
+                        match->reasons.item[i].first.value,
+                        sw_say(false, match->reasons.item[i].second).text);
+}
+
 void sw_advice_verdict(const sw_motor *motor, const sw_match *match, sw_text *text) {
     const sw_spread *spread = pushed(match) ? &match->sure.running_kwh : &match->sure.started_kwh;
     sw_text line = {0};
+    bool perhaps = sw_remarked(&match->reasons, SW_REASON_MAY_BE_LITTLE);
     sw_text_add(&line, "%s: %s", motor->name[0] != '\0' ? motor->name : "This motor",
-                match->missing.count > 1 && match->verdict == SW_VERDICT_NOT_YET
-                    ? "not yet: readings are missing"
-                    : OPENINGS[match->verdict]);
+                opening(match));
     if (match->verdict == SW_VERDICT_USE_IF)
         say_conditions(match, &line);
     else if (match->verdict == SW_VERDICT_SPARE && pushed(match))
@@ -82,8 +112,10 @@ void sw_advice_verdict(const sw_motor *motor, const sw_match *match, sw_text *te
         sw_text_add(&line, ", if it must start by itself so early");
     sw_text_add(&line, ".");
     if (match->full)
-        sw_text_add(&line, " Expect %s a year (nine times in ten).",
-                    sw_say_energy_range(spread->low, spread->high).text);
+        sw_text_add(&line, " Expect %s a year (nine times in ten)%s",
+                    sw_say_energy_range(spread->low, spread->high).text, perhaps ? "" : ".");
+    if (perhaps)
+        say_chance(match, &line);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
     sw_text_carry(&line, text);
 }
@@ -93,16 +125,18 @@ void sw_advice_verdict(const sw_motor *motor, const sw_match *match, sw_text *te
 enum { REASONS_TOLD = 3 };
 
 /* What decides first; what was only guessed stands in the answer's "if" or at the end. */
-static const sw_remark_code WEIGHT[] = {
-    SW_REASON_START_COSTS, SW_REASON_ENERGY,      SW_REASON_LITTLE_ENERGY, SW_REASON_NEEDS_PUSH,
-    SW_REASON_STARTS_LATE, SW_REASON_START_COSTS, SW_REASON_OTHER_WHEEL,   SW_REASON_DOUBLER,
-    SW_REASON_POOR_SHARE,  SW_REASON_STARTS_EARLY};
+static const sw_remark_code WEIGHT[] = {SW_REASON_START_COSTS,       SW_REASON_ENERGY,
+                                        SW_REASON_LITTLE_ENERGY,     SW_REASON_NEEDS_PUSH,
+                                        SW_REASON_STARTS_LATE,       SW_REASON_OTHER_WHEEL,
+                                        SW_REASON_DOUBLER,           SW_REASON_POOR_SHARE,
+                                        SW_REASON_STARTS_ABOVE_MEAN, SW_REASON_STARTS_EARLY};
 
 enum { WEIGHTS = sizeof WEIGHT / sizeof *WEIGHT };
 
 static bool is_guess(sw_remark_code code) {
     return code == SW_REASON_GUESSED_WIND || code == SW_REASON_GUESSED_ROTOR ||
-           code == SW_REASON_GUESSED_WINDING;
+           code == SW_REASON_GUESSED_WINDING || code == SW_REASON_GUESSED_DRAG ||
+           code == SW_REASON_MAY_BE_LITTLE;
 }
 
 static size_t weight_of(sw_remark_code code) {
@@ -212,6 +246,11 @@ static void say_fuse(const sw_match *match, bool us, sw_text *text) {
         else
             sw_text_add(&line, "; your cable of %g mm\u00b2 bears it", sheet->own_mm2);
     }
+    if (isfinite(sheet->usual_fuse_a))
+        sw_text_add(&line,
+                    ". That is the worst case, because the inductance, which holds the "
+                    "current back, is not known; with a usual one %g A would do",
+                    sheet->usual_fuse_a);
     sw_text_paragraph(text, 4, BULLET ".", sw_text_string(&line));
     sw_text_carry(&line, text);
 }
@@ -246,7 +285,7 @@ static void say_worth_from(const sw_match *match, bool us, sw_text *text) {
                           sw_say_value(us, match->outlook.turns_at, "m/s").text);
 }
 
-void sw_advice_do(const sw_match *match, bool us, sw_text *text) {
+void sw_advice_do(const sw_match *match, int machines, bool us, sw_text *text) {
     bool leave = match->verdict == SW_VERDICT_LEAVE;
     sw_text_add(text, leave ? "\nIf you build it all the same\n" : "\nWhat to do\n");
     say_coupling(match, us, text);
@@ -257,6 +296,7 @@ void sw_advice_do(const sw_match *match, bool us, sw_text *text) {
         return;
     say_fuse(match, us, text);
     say_check(match, text);
+    sw_options_machines(match, machines, text);
     sw_options_best(match, us, text);
 }
 

@@ -13,8 +13,9 @@ void sw_advice_verdict(const sw_motor *motor, const sw_match *match, sw_text *te
 /* The three reasons that matter most. */
 void sw_advice_why(const sw_match *match, bool us, sw_text *text);
 
-/* Wheel, wiring, rectifier, fuse; how to see that it works. match->recommended. */
-void sw_advice_do(const sw_match *match, bool us, sw_text *text);
+/* Wheel, wiring, rectifier, fuse; how to see that it works; what another number of motors would
+ * give if so many are at hand. match->recommended. */
+void sw_advice_do(const sw_match *match, int machines, bool us, sw_text *text);
 
 /* When it charges, what comes in a few winds, what a year of it runs. match->full. */
 void sw_advice_gives(const sw_match *match, bool us, sw_text *text);

@@ -2,6 +2,7 @@
 
 #include "shared/json_write.h"
 #include "src/report/say.h"
+#include "src/report/words.h"
 
 #include <math.h>
 
@@ -23,6 +24,12 @@ static const char *const CAUSES[SW_CAUSE_COUNT] = {
         "Likeliest cause: the rotor catches less than was assumed, or the wind at "
         "the rotor is less than where it was read. A log with the rotor's turns in it "
         "would tell the rotor from the motor.",
+    [SW_CAUSE_FAR_LESS] =
+        "So little is no matter of guesses about rotor or wind: something is wrong. Look in this "
+        "order: does the wheel slip (a chalk mark across wheel and rim), are the AC volts of all "
+        "wire pairs alike, does each diode conduct one way, are the volts at both ends of the "
+        "cable alike under load, are wheel, wiring and battery those of the match? A log with the "
+        "rotor's turns in it tells the rotor from the motor.",
     [SW_CAUSE_NOTHING] =
         "No power in any row where there should be some: a blown fuse, a wire off, a "
         "dead rectifier, or the wheel is not on the rim. Read the AC volts at the "
@@ -31,13 +38,18 @@ static const char *const CAUSES[SW_CAUSE_COUNT] = {
                          "battery's volts against those that were assumed.",
 };
 
-/* Half the prediction or twice it would be no surprise: a percentage would say too much. */
+/* Beyond so much a plus-minus would say too much. */
 static const double ROUGH = 0.5;
 
 /* More than so many times the prediction is another machine, not a better one. */
 static const double FAR_MORE = 3;
 
 static void say_share(const sw_comparison *it, sw_text *text) {
+    char least[24];
+    char most[24];
+    double low = sw_compare_share_low(it);
+    sw_words_number(100 * low, 2, least, sizeof least);
+    sw_words_number(100 / low, 2, most, sizeof most);
     if (it->share > FAR_MORE)
         sw_text_paragraph(text, 0,
                           "It gives far more than was predicted, some %.0f times as much: are "
@@ -50,11 +62,15 @@ static void say_share(const sw_comparison *it, sw_text *text) {
                           100 * it->share, 200 * it->u_share);
     else
         sw_text_paragraph(text, 0,
-                          "It gives %.0f %% of what was predicted, but that is a rough yardstick: "
-                          "with %s, half or twice the prediction would be no surprise.",
+                          "It gives %.0f %% of what was predicted. That is a rough yardstick: with "
+                          "%s, %s to %s %% would be no surprise%s.",
                           100 * it->share,
                           it->beaufort ? "the wind judged by eye and the rotor not measured"
-                                       : "what was guessed of rotor and drive");
+                                       : "what was guessed of rotor and drive",
+                          least, most,
+                          it->share < low       ? ", but this is less"
+                          : it->share > 1 / low ? ", but this is more"
+                                                : "");
     if (it->share_at_speed > FAR_MORE)
         sw_text_paragraph(text, 0,
                           "At the same turns of the rotor it gives far more than predicted: is the "

@@ -39,7 +39,7 @@ static void say_short(const sw_match_request *request, const sw_match *match,
     if (match->claim_checked)
         sw_claim_text(&match->claim, us, text);
     if (match->recommended)
-        sw_advice_do(match, us, text);
+        sw_advice_do(match, request->machines, us, text);
     if (built)
         sw_advice_gives(match, us, text);
     sw_advice_hurts(match, us, text);

@@ -130,6 +130,24 @@ static bool any_alternative(const sw_match *match, bool opened) {
     return false;
 }
 
+/* Which rule the recommended one was chosen by, when another line shows more. */
+static void say_push_rule(const sw_match *match, sw_text *text) {
+    bool more = false;
+    for (size_t i = 0; i < match->alternatives; i++)
+        more =
+            more || (match->alternative[i].kind != SW_ALTERNATIVE_OPENED &&
+                     counted(match, &match->alternative[i].choice) > 1.02 * recommended_kwh(match));
+    if (!more || !sw_remarked(&match->reasons, SW_REASON_NEEDS_PUSH))
+        return;
+    sw_text_paragraph(
+        text, 2,
+        "  These are energies once it is pushed. The recommended one was chosen by "
+        "what it gives without a push (%s a year), and only among equal ones by "
+        "this: one that gives more here needs the push more often, or is more work to build.",
+        match->started_kwh < SW_LEAST_KWH ? "next to nothing"
+                                          : sw_say_value(false, match->started_kwh, "kWh").text);
+}
+
 static void say_alternatives(const sw_match *match, bool opened, bool us, sw_text *text) {
     if (!any_alternative(match, opened))
         return;
@@ -138,6 +156,8 @@ static void say_alternatives(const sw_match *match, bool opened, bool us, sw_tex
                 opened ? "\nIf you open the motor (%s as it is)\n"
                        : "\nOther ways (the recommended one gives %s)\n",
                 best.text);
+    if (!opened)
+        say_push_rule(match, text);
     for (size_t i = 0; i < match->alternatives; i++)
         if ((match->alternative[i].kind == SW_ALTERNATIVE_OPENED) == opened)
             say_alternative(match, &match->alternative[i], us, text);
@@ -167,6 +187,35 @@ void sw_options_best(const sw_match *match, bool us, sw_text *text) {
     sw_gear_say(us, &best->choice, gear, sizeof gear);
     sw_text_paragraph(text, 4, "  - Better, if you can: %s%s gives about %s a year.", what, gear,
                       sw_say_value(false, best_kwh, "kWh").text);
+}
+
+/* Another number of motors, when the builder has several: the recommended page would else look as
+ * if nobody had asked. */
+void sw_options_machines(const sw_match *match, int asked, sw_text *text) {
+    static const char *const COUNT[] = {"", "One such motor alone", "Two such motors",
+                                        "Three such motors", "Four such motors"};
+    char difference[40];
+    bool told = false;
+    int used = match->search.electrical[match->best.electrical].wiring.machines;
+    for (size_t i = 0; i < match->alternatives && asked > 1; i++) {
+        const sw_alternative *it = &match->alternative[i];
+        int machines = match->search.electrical[it->choice.electrical].wiring.machines;
+        if (it->kind != SW_ALTERNATIVE_MACHINES)
+            continue;
+        double energy = counted(match, &it->choice);
+        double best = recommended_kwh(match);
+        say_difference(energy, best, difference, sizeof difference);
+        sw_text_paragraph(text, 4, "  - %s%s would give about %s a year%s%s.", COUNT[machines],
+                          machines > 1 ? " on one rim" : "",
+                          sw_say_value(false, energy, "kWh").text, difference,
+                          used == 1 && energy < BETTER * best ? ": one is enough" : "");
+        told = true;
+    }
+    if (asked > 1 && !told)
+        sw_text_paragraph(text, 4,
+                          "  - %s on one rim were looked at too: no way to couple them gives "
+                          "anything on this rotor.",
+                          COUNT[asked]);
 }
 
 static void say_rejected_ways(const sw_match *match, sw_text *text) {

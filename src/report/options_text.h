@@ -18,4 +18,8 @@ void sw_options_best(const sw_match *match, bool us, sw_text *text);
 /* "rejected" and "made_to_measure" of a match document's "recommended". */
 void sw_options_add_json(cJSON *recommended, const sw_match *match);
 
+/* Of so many equal motors at hand (2 or more), what another number than the recommended one gives.
+ */
+void sw_options_machines(const sw_match *match, int asked, sw_text *text);
+
 #endif

@@ -16,6 +16,7 @@ static void add_recommended(cJSON *it, const sw_rank_row *row) {
     const sw_drive *drive = &row->choice.drive;
     add_value(it, "annual_energy", row->started_kwh, "kWh");
     add_value(it, "annual_energy_running", row->running_kwh, "kWh");
+    add_value(it, "annual_energy_cautious", row->cautious_started_kwh, "kWh");
     add_value(it, "start_wind", row->start_wind, "m/s");
     add_value(it, "cut_in_wind", row->cut_in_wind, "m/s");
     add_value(it, "power_light_wind", row->light_w, "W");

@@ -26,12 +26,22 @@ static double counted_kwh(const sw_rank_row *row) {
     return is_pushed(row) ? row->running_kwh : row->started_kwh;
 }
 
+/* What is sorted by. */
+static double cautious_kwh(const sw_rank_row *row) {
+    return is_pushed(row) ? row->cautious_running_kwh : row->cautious_started_kwh;
+}
+
+static bool near(double kwh, double than_kwh) {
+    return kwh >= ALIKE * than_kwh && kwh * ALIKE <= than_kwh;
+}
+
 /* How many at the top give about as much as the first, with the same verdict. */
 static size_t alike_at_top(const sw_rank_row *rows, size_t count) {
     size_t alike = 1;
     while (alike < count && rows[alike].recommended && rows[alike].verdict == rows[0].verdict &&
            is_pushed(&rows[alike]) == is_pushed(&rows[0]) &&
-           counted_kwh(&rows[alike]) >= ALIKE * counted_kwh(&rows[0]))
+           near(cautious_kwh(&rows[alike]), cautious_kwh(&rows[0])) &&
+           near(counted_kwh(&rows[alike]), counted_kwh(&rows[0])))
         alike++;
     return alike;
 }
@@ -49,7 +59,7 @@ static void say_earliest(const sw_rank_request *request, const sw_rank_names *na
     static const double CLEARLY = 0.9;
     const sw_rank_row *earliest = &rows[0];
     for (size_t i = 1; i < alike; i++)
-        if (rows[i].start_wind < CLEARLY * earliest->start_wind)
+        if (rows[i].cautious_start_wind < CLEARLY * earliest->cautious_start_wind)
             earliest = &rows[i];
     if (earliest == &rows[0])
         return;
@@ -77,6 +87,41 @@ static void say_alike(const sw_rank_request *request, const sw_rank_names *names
     say_earliest(request, names, rows, alike, us, line);
 }
 
+/* Of those that give alike, one of which less is known than of the first. */
+static void say_less_known(const sw_rank_request *request, const sw_rank_names *names,
+                           const sw_rank_row *rows, size_t alike, sw_text *line) {
+    char what[SW_ASSUMED_ROOM];
+    for (size_t i = 1; i < alike && !sw_assumed_any(&rows[0].assumed); i++) {
+        if (!sw_assumed_any(&rows[i].assumed))
+            continue;
+        bool several = sw_assumed_say(&rows[i].assumed, what, sizeof what) > 1;
+        sw_text_add(line, " Of ");
+        add_name(request, names, &rows[i], line);
+        sw_text_add(line, " less is known: its %s %s not measured.", what, several ? "are" : "is");
+        return;
+    }
+}
+
+/* One that is not measured and may give more than the first. */
+static void say_unmeasured(const sw_rank_request *request, const sw_rank_names *names,
+                           const sw_rank_row *rows, size_t count, bool us, sw_text *line) {
+    char what[SW_ASSUMED_ROOM];
+    for (size_t i = 1; i < count; i++) {
+        if (!rows[i].recommended || rows[i].verdict == SW_VERDICT_LEAVE ||
+            !sw_assumed_any(&rows[i].assumed) ||
+            near(counted_kwh(&rows[i]), counted_kwh(&rows[0])) ||
+            counted_kwh(&rows[i]) < counted_kwh(&rows[0]))
+            continue;
+        bool several = sw_assumed_say(&rows[i].assumed, what, sizeof what) > 1;
+        sw_text_add(line, " ");
+        add_name(request, names, &rows[i], line);
+        sw_text_add(line, " may give more, about %s, but its %s %s not measured: do that first.",
+                    sw_say_value(us, counted_kwh(&rows[i]), "kWh").text, what,
+                    several ? "are" : "is");
+        return;
+    }
+}
+
 static void say_answer(const sw_rank_request *request, const sw_rank_names *names,
                        const sw_rank_row *rows, size_t count, bool us, sw_text *text) {
     char gear[240];
@@ -88,6 +133,7 @@ static void say_answer(const sw_rank_request *request, const sw_rank_names *name
     size_t alike = alike_at_top(rows, count);
     if (alike > 1) {
         say_alike(request, names, rows, alike, us, &line);
+        say_less_known(request, names, rows, alike, &line);
     } else {
         sw_gear_say(us, &rows[0].choice, gear, sizeof gear);
         sw_text_add(&line, "%s ",
@@ -99,6 +145,7 @@ static void say_answer(const sw_rank_request *request, const sw_rank_names *name
                     sw_say_value(us, counted_kwh(&rows[0]), "kWh").text,
                     is_pushed(&rows[0]) ? " if you push it" : "", gear);
     }
+    say_unmeasured(request, names, rows, count, us, &line);
     sw_text_paragraph(text, 0, "%s", sw_text_string(&line));
     sw_text_carry(&line, text);
 }
@@ -139,6 +186,7 @@ static void say_watts(const sw_rank_row *row, bool us, sw_text *line) {
 
 static void say_numbers(const sw_rank_row *row, bool several, bool us, sw_text *text) {
     char gear[160];
+    char what[SW_ASSUMED_ROOM];
     sw_text line = {0};
     bool starts = isfinite(row->start_wind);
     short_gear(us, &row->choice.gear, gear, sizeof gear);
@@ -149,6 +197,15 @@ static void say_numbers(const sw_rank_row *row, bool several, bool us, sw_text *
                 sw_say_value(us, row->cut_in_wind, "m/s").text);
     if (several)
         say_watts(row, us, &line);
+    if (sw_assumed_any(&row->assumed)) {
+        sw_assumed_say(&row->assumed, what, sizeof what);
+        sw_text_add(&line, "; %s not measured", what);
+        if (cautious_kwh(row) < ALIKE * counted_kwh(row))
+            sw_text_add(&line, ": if bad, %s a year",
+                        cautious_kwh(row) < SW_LEAST_KWH
+                            ? "next to nothing"
+                            : sw_say_value(us, cautious_kwh(row), "kWh").text);
+    }
     sw_text_paragraph(text, 4, "    %s", sw_text_string(&line));
     sw_text_carry(&line, text);
 }
@@ -222,6 +279,13 @@ static void say_storm(const sw_rank_request *request, const sw_rank_names *names
                           "(vane_mass) or its arm is not known.");
 }
 
+static bool any_assumed(const sw_rank_row *rows, size_t count) {
+    for (size_t i = 0; i < count; i++)
+        if (rows[i].recommended && sw_assumed_any(&rows[i].assumed))
+            return true;
+    return false;
+}
+
 enum { ROWS_TOLD = 20 };
 
 void sw_rank_text(const sw_rank_request *request, const sw_rank_names *names,
@@ -245,5 +309,9 @@ void sw_rank_text(const sw_rank_request *request, const sw_rank_names *names,
     sw_text_add(text, "\n");
     sw_text_paragraph(text, 0,
                       "Energies are those of the best wiring and drive of each; spinworth match on "
-                      "one of them gives their range, the storm and what to build.");
+                      "one of them gives their range, the storm and what to build.%s",
+                      any_assumed(rows, count)
+                          ? " What was not measured of a motor is taken as usual for its size; the "
+                            "order counts it as bad, so that a motor gains no place by it."
+                          : "");
 }

@@ -22,6 +22,8 @@ static const struct {
     {SW_REASON_GUESSED_WIND, "if the guessed wind holds", NULL},
     {SW_REASON_GUESSED_ROTOR, "if the rotor catches what was assumed", NULL},
     {SW_REASON_GUESSED_WINDING, "if the winding is as assumed", NULL},
+    {SW_REASON_GUESSED_DRAG, "if drag and cogging are as usual", NULL},
+    {SW_REASON_STARTS_ABOVE_MEAN, "starts only at ", ""},
     {SW_REASON_ENERGY, "fits this rotor", NULL},
     {SW_MISSING_RESISTANCE, "measure its winding in ohms first", NULL},
     {SW_MISSING_POLE_PAIRS, "find its pole pairs or its speed first", NULL},

@@ -2,6 +2,7 @@
 
 #include "src/report/say.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -35,6 +36,9 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                              "wires, less than {2} (see --least-share); a motor that suits it "
                              "better would give more.",
     [SW_REASON_STARTS_EARLY] = "The rotor starts by itself at {1}; the mean wind is {2}.",
+    [SW_REASON_STARTS_ABOVE_MEAN] =
+        "Against it: the rotor starts by itself only at {1}, above the mean wind of {2}; it waits "
+        "for the windier hours.",
     [SW_REASON_STARTS_LATE] = "The rotor starts by itself only at {1}, while the mean wind is "
                               "{2}: it will stand still on most days (see --late-start).",
     [SW_REASON_NEEDS_PUSH] = "It does not start by itself in any usual wind; pushed by hand it "
@@ -45,6 +49,11 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
     [SW_REASON_GUESSED_WINDING] = "Use it if the winding is what was assumed: its ohms, its "
                                   "inductance or its volts per turn were not measured, or "
                                   "without a stated uncertainty; what was guessed is listed below.",
+    [SW_REASON_GUESSED_DRAG] =
+        "Use it if its drag and cogging are as usual for its size: they were "
+        "not both measured.",
+    [SW_REASON_MAY_BE_LITTLE] = "Against it: with what is known so far, {1} of the cases give less "
+                                "than the {2} a year that make it worth it.",
     [SW_MISSING_CONSTANT] = "The voltage per turn is not known: spin it at a known speed with a "
                             "calibrated probe or a meter on the wires.",
     [SW_MISSING_POLE_PAIRS] = "The number of pole pairs is not known: spin it once with its speed "
@@ -69,11 +78,12 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
     [SW_GUESS_BEARING] = "torque that the rotor's bearings take: {1}",
     [SW_GUESS_CONSTANT] = "volts per turn: uncertainty not stated, taken as {1}",
     [SW_GUESS_RESISTANCE] = "winding resistance: uncertainty not stated, taken as {1}",
-    [SW_GUESS_INDUCTANCE] = "winding inductance: not measured, taken as none; the real output at "
-                            "high speed is lower",
-    [SW_GUESS_DRAG] = "drag of the motor with open wires: not measured, taken as none",
+    [SW_GUESS_INDUCTANCE] = "winding inductance: not measured, taken as usual for its ohms, {1} "
+                            "(it may be half or double); fuse, diodes and cable are for none",
+    [SW_GUESS_DRAG] = "drag of the motor with open wires: not measured, taken as usual for its "
+                      "size, {1} (it may be half or double); in a storm as none",
     [SW_GUESS_COGGING] = "cogging (the steps felt when turning it by hand): not measured, taken "
-                         "as none",
+                         "as usual for its size, {1} (it may be half or double)",
     [SW_GUESS_LOAD] = "load: none was given, so a lead battery ({1} at rest)",
     [SW_GUESS_BATTERY] = "battery resistance: {1}",
     [SW_GUESS_DIODE] = "diodes: ordinary silicon",
@@ -136,8 +146,8 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
     [SW_CAUTION_TWO_SPEEDS] = "From {1} on there are two steady speeds: a rotor that starts from "
                               "rest stays at the slow one, one that already runs keeps the fast "
                               "one. After a lull it may crawl until a gust.",
-    [SW_CAUTION_START_AT_LEAST] = "Cogging or drag is not measured, so {1} is the least wind that "
-                                  "starts it; the real one is higher.",
+    [SW_CAUTION_START_AT_LEAST] = "Cogging or drag is not measured: with usual ones it starts at "
+                                  "{1}, with stiff ones at {2}.",
     [SW_CAUTION_STRUCTURE] =
         "Mast, frame and fixings are not worked out here. On a building or near "
         "people, local rules hold and licensed people are needed.",
@@ -150,6 +160,20 @@ const char *sw_verdict_said(sw_verdict verdict) {
                                                        [SW_VERDICT_NOT_YET] = "not yet",
                                                        [SW_VERDICT_LEAVE] = "leave it"};
     return SAID[verdict];
+}
+
+size_t sw_assumed_say(const sw_assumed *assumed, char *out, size_t room) {
+    const char *names[3] = {"", "", ""};
+    size_t count = 0;
+    if (assumed->drag)
+        names[count++] = "drag";
+    if (assumed->cogging)
+        names[count++] = "cogging";
+    if (assumed->inductance)
+        names[count++] = "inductance";
+    snprintf(out, room, "%s%s%s%s%s", names[0], count == 3 ? ", " : "", count == 3 ? names[1] : "",
+             count > 1 ? " and " : "", count > 1 ? names[count - 1] : "");
+    return count;
 }
 
 typedef struct reading_row {
@@ -199,6 +223,9 @@ static const char *sentence_of(const sw_remark *remark) {
     if (remark->code == SW_REASON_POOR_SHARE && remark->first.value < LEAST_PERCENT)
         return "Hardly anything of what this rotor could give at its best reaches the wires; a "
                "motor that suits it better would give more.";
+    if (remark->code == SW_CAUTION_START_AT_LEAST && !isfinite(remark->second.value))
+        return "Cogging or drag is not measured: with usual ones it starts at {1}, with stiff ones "
+               "it does not start by itself.";
     /* a brushed motor has no AC */
     bool direct = !(remark->first.value > 0);
     if (remark->code == SW_CAUTION_VOLTS_TOUCH && direct)

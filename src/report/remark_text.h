@@ -3,6 +3,7 @@
 #define SPINWORTH_REPORT_REMARK_TEXT_H
 
 #include "shared/text.h"
+#include "src/match/parts/usual_motor.h"
 #include "src/match/sheet/remark.h"
 #include "src/match/verdict.h"
 
@@ -30,5 +31,9 @@ void sw_remarks_topics(const sw_remarks *remarks, sw_text *line);
 
 /* A verdict in words, as every text says it: "use it", "use it, with ifs", "second choice" ... */
 const char *sw_verdict_said(sw_verdict verdict);
+
+/* "drag, cogging and inductance": what was not measured of a motor; how many. */
+#define SW_ASSUMED_ROOM 48
+size_t sw_assumed_say(const sw_assumed *assumed, char *out, size_t room);
 
 #endif

@@ -34,16 +34,12 @@ static const char *reading_of(sw_doubt doubt) {
 }
 
 static void say_readings(const sw_sure *sure, sw_text *text) {
-    if (fmax(sure->narrows[sure->order[0]], sure->inductance_matters) < LEAST_GAIN)
+    if (sure->narrows[sure->order[0]] < LEAST_GAIN)
         return;
     sw_text_add(text, "\nWhat to measure, by how much each would narrow the range of energy\n");
     for (int i = 0; i < READINGS && sure->narrows[sure->order[i]] >= LEAST_GAIN; i++)
         sw_text_paragraph(text, 5, "  %d. %s (by up to %.0f %%)", i + 1, reading_of(sure->order[i]),
                           100 * sure->narrows[sure->order[i]]);
-    if (sure->inductance_matters >= LEAST_GAIN)
-        sw_text_paragraph(text, 4,
-                          "  - %s; taken as none so far, it may change the energy by %.0f %%",
-                          sw_remark_reading(SW_GUESS_INDUCTANCE), 100 * sure->inductance_matters);
 }
 
 /* What the recommended choice was held against: stock sizes and wirings at hand. Another battery, a
@@ -85,18 +81,38 @@ static double resistor_for(const sw_motor *motor) {
     return step * round(ohm / step);
 }
 
-/* Taken as none, which is no more likely than a large one: outside the range that was drawn. */
+/* How to measure it, with the command. */
 static void say_inductance(const sw_match *match, const sw_motor *motor, const char *motor_file,
                            sw_text *text) {
     char ohm[32];
     sw_words_number(resistor_for(motor), 1, ohm, sizeof ohm);
     sw_text_paragraph(text, 4,
-                      "  - Its inductance, taken as none so far, may change the energy by %.0f %%. "
-                      "Record the motor with a resistor of some %s ohm (it gets hot) across two "
-                      "of its wires, then: spinworth measure --into %s --loaded LOADED.wav "
-                      "--load-ohm %sohm",
-                      100 * match->sure.inductance_matters, ohm,
+                      "  - Its inductance, only assumed so far: that would narrow the range of "
+                      "energy by up to %.0f %%. Record the motor with a resistor of some %s ohm "
+                      "(it gets hot) across two of its wires, then: spinworth measure --into %s "
+                      "--loaded LOADED.wav --load-ohm %sohm",
+                      100 * match->sure.narrows[SW_DOUBT_INDUCTANCE], ohm,
                       motor_file != NULL ? motor_file : "motor.json", ohm);
+}
+
+/* Drag that nobody measured is told however little it narrows the range: the start hangs on it. */
+static void say_drag(const sw_match *match, sw_text *text) {
+    const sw_assumed *assumed = &match->assumed;
+    sw_text line = {0};
+    sw_text_add(&line, "  - Its %s, only assumed so far",
+                assumed->drag && assumed->cogging ? "drag and cogging"
+                : assumed->drag                   ? "drag"
+                                                  : "cogging");
+    if (match->sure.narrows[SW_DOUBT_DRAG] >= LEAST_GAIN)
+        sw_text_add(&line, ": that would narrow the range of energy by up to %.0f %%",
+                    100 * match->sure.narrows[SW_DOUBT_DRAG]);
+    sw_text_add(&line, ".");
+    if (assumed->drag)
+        sw_text_add(&line, " For the drag let it run down freely and record that.");
+    if (assumed->cogging)
+        sw_text_add(&line, " For the cogging %s.", sw_remark_reading(SW_GUESS_COGGING));
+    sw_text_paragraph(text, 4, "%s", sw_text_string(&line));
+    sw_text_carry(&line, text);
 }
 
 static void say_reading(const sw_sure *sure, sw_text *text) {
@@ -110,13 +126,19 @@ static void say_reading(const sw_sure *sure, sw_text *text) {
 void sw_sure_next_text(const sw_match *match, const sw_motor *motor, const char *motor_file,
                        sw_text *text) {
     const sw_sure *sure = &match->sure;
-    bool helps = match->full && sure->narrows[sure->order[0]] >= LEAST_GAIN;
-    bool henries = match->full && sure->inductance_matters >= LEAST_GAIN;
-    if (!match->full || (!helps && !henries && match->guessed.count == 0))
+    const sw_assumed *assumed = &match->assumed;
+    bool drag = assumed->drag || assumed->cogging;
+    bool henries = assumed->inductance && sure->narrows[SW_DOUBT_INDUCTANCE] >= LEAST_GAIN;
+    bool told = (sure->order[0] == SW_DOUBT_DRAG && drag) ||
+                (sure->order[0] == SW_DOUBT_INDUCTANCE && henries);
+    bool helps = !told && sure->narrows[sure->order[0]] >= LEAST_GAIN;
+    if (!match->full || (!helps && !henries && !drag && match->guessed.count == 0))
         return;
     sw_text_add(text, "\nWhat to measure next\n");
     if (helps)
         say_reading(sure, text);
+    if (drag)
+        say_drag(match, text);
     if (henries)
         say_inductance(match, motor, motor_file, text);
     say_guessed(match, text);
@@ -126,6 +148,7 @@ void sw_sure_add_json(cJSON *root, const sw_sure *sure) {
     cJSON *it = cJSON_AddObjectToObject(root, "how_sure");
     sw_json_add_number(it, "verdict_stands", sure->verdict_stands);
     sw_json_add_number(it, "choice_stands", sure->choice_stands);
+    sw_json_add_number(it, "below_worth", sure->below_worth);
     sw_json_add_number(it, "wheel_holds_dry", sure->holds_dry);
     sw_json_add_number(it, "wheel_holds_wet", sure->holds_wet);
     if (isnan(sure->holds_wet))
@@ -134,8 +157,6 @@ void sw_sure_add_json(cJSON *root, const sw_sure *sure) {
     if (sure->running_kwh.middle > 0)
         sw_json_add_number(it, "power_u",
                            wind_known * sure->running_kwh.u / sure->running_kwh.middle);
-    if (sure->inductance_matters > 0)
-        sw_json_add_number(it, "inductance_matters", sure->inductance_matters);
     cJSON *list = cJSON_AddArrayToObject(it, "next_measurements");
     for (size_t i = 0; i < SW_DOUBT_COUNT; i++) {
         cJSON *reading = cJSON_CreateObject();

@@ -4,6 +4,7 @@
 
 #include "src/report/advice_text.h"
 #include "src/report/match_parts.h"
+#include "src/report/options_text.h"
 #include "src/report/remark_text.h"
 
 #include <ctype.h>
@@ -388,6 +389,30 @@ static void a_year_runs_things_of_the_house(void **state) {
     assert_string_equal(said, "runs one small, efficient refrigerator");
 }
 
+/* Pushed by hand, another way may give more than the recommended one: then the rule is told. */
+static void what_is_pushed_tells_how_it_was_chosen(void **state) {
+    sw_match *match = calloc(1, sizeof *match);
+    sw_text text = {0};
+    (void)state;
+    assert_non_null(match);
+    sw_remark_add_plain(&match->reasons, SW_REASON_NEEDS_PUSH);
+    match->started_kwh = 3;
+    match->running_kwh = 20;
+    match->alternatives = 1;
+    match->alternative[0] = (sw_alternative){.kind = SW_ALTERNATIVE_SMALLER_WHEEL};
+    match->alternative[0].choice.gear =
+        (sw_gear){.drive = SW_DRIVE_FRICTION, .driver_mm = 1900, .wheel_mm = 95};
+    match->alternative[0].choice.running_kwh = 30;
+    sw_options_text(match, false, &text);
+    assert_non_null(strstr(sw_text_string(&text), "without a push (3 kWh a year)"));
+    sw_text_free(&text);
+    match->alternative[0].choice.running_kwh = 19;
+    sw_options_text(match, false, &text);
+    assert_null(strstr(sw_text_string(&text), "without a push"));
+    sw_text_free(&text);
+    free(match);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_short_answer_is_short),
@@ -405,6 +430,7 @@ int main(void) {
         cmocka_unit_test(what_is_not_there_is_not_said),
         cmocka_unit_test(the_schema_lists_every_remark),
         cmocka_unit_test(a_year_runs_things_of_the_house),
+        cmocka_unit_test(what_is_pushed_tells_how_it_was_chosen),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }

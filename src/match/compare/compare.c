@@ -22,6 +22,10 @@ static const double FALLING_SHARE = 0.85;
 /* Volts that stand so much higher under load are no battery's own (common practice, no source). */
 static const double LIFT_MATTERS = 0.15;
 
+/* So little of the prediction no rotor makes that turns at all: a tenth less wind is a quarter less
+ * power, half the Cp is half of it (common practice, no source). */
+static const double FAR_LESS = 0.2;
+
 /* At a known rotor speed neither wind nor Cp matter: the electrical side is good to some 8 %. */
 static const double MACHINE_U = 0.08;
 
@@ -29,9 +33,9 @@ static const double MACHINE_U = 0.08;
 static const double SPEED_U = 0.01;
 
 const char *sw_compare_cause_name(sw_compare_cause cause) {
-    static const char *const NAMES[SW_CAUSE_COUNT] = {"none",        "better",     "slip",
-                                                      "late_cut_in", "phase_lost", "resistance",
-                                                      "rotor",       "machine",    "nothing"};
+    static const char *const NAMES[SW_CAUSE_COUNT] = {
+        "none",       "better", "slip",    "late_cut_in", "phase_lost",
+        "resistance", "rotor",  "machine", "far_less",    "nothing"};
     return NAMES[cause];
 }
 
@@ -251,6 +255,12 @@ static sw_compare_cause machine_cause(const sw_comparison *it, double share) {
     return share < PHASE_HIGH ? SW_CAUSE_PHASE : SW_CAUSE_CABLE;
 }
 
+/* A share cannot fall below nothing: a prediction good to u is good to a factor of exp(2 u) either
+ * way at k = 2, which for a small u is the usual 1 +- 2 u. */
+double sw_compare_share_low(const sw_comparison *comparison) {
+    return exp(-2 * comparison->u_share);
+}
+
 static sw_compare_cause cause_of(const sw_comparison *it) {
     bool both = isfinite(it->share_at_speed);
     bool short_at_speed = both && it->share_at_speed < 1 - 2 * it->u_at_speed;
@@ -262,10 +272,13 @@ static sw_compare_cause cause_of(const sw_comparison *it) {
         return SW_CAUSE_CUT_IN;
     if (short_at_speed)
         return machine_cause(it, it->share_at_speed);
-    if (!isfinite(it->share) || fabs(it->share - 1) <= 2 * it->u_share)
+    double low = sw_compare_share_low(it);
+    if (!isfinite(it->share) || (it->share >= low && it->share <= 1 / low))
         return SW_CAUSE_NONE;
     if (it->share > 1)
         return SW_CAUSE_BETTER;
+    if (it->wind && !both && it->share < FAR_LESS)
+        return SW_CAUSE_FAR_LESS;
     if (it->wind && (both || !falls(it)))
         return SW_CAUSE_ROTOR;
     return machine_cause(it, it->wind ? NAN : it->share);

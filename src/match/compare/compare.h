@@ -65,15 +65,16 @@ typedef struct sw_compare_bin {
 } sw_compare_bin;
 
 typedef enum sw_compare_cause {
-    SW_CAUSE_NONE,    /* as predicted, within the uncertainties */
-    SW_CAUSE_BETTER,  /* more than predicted */
-    SW_CAUSE_SLIP,    /* the generator turns slower than wheel and rim say */
-    SW_CAUSE_CUT_IN,  /* nothing in light winds, the rest about right */
-    SW_CAUSE_PHASE,   /* a third to a half at every speed: a phase or diodes lost */
-    SW_CAUSE_CABLE,   /* resistance in the way: cable, contacts, a hot winding, one diode */
-    SW_CAUSE_ROTOR,   /* less in every wind: the rotor catches less */
-    SW_CAUSE_MACHINE, /* less at every speed, no pattern */
-    SW_CAUSE_NOTHING, /* no power in any row that should have some */
+    SW_CAUSE_NONE,     /* as predicted, within the uncertainties */
+    SW_CAUSE_BETTER,   /* more than predicted */
+    SW_CAUSE_SLIP,     /* the generator turns slower than wheel and rim say */
+    SW_CAUSE_CUT_IN,   /* nothing in light winds, the rest about right */
+    SW_CAUSE_PHASE,    /* a third to a half at every speed: a phase or diodes lost */
+    SW_CAUSE_CABLE,    /* resistance in the way: cable, contacts, a hot winding, one diode */
+    SW_CAUSE_ROTOR,    /* less in every wind: the rotor catches less */
+    SW_CAUSE_MACHINE,  /* less at every speed, no pattern */
+    SW_CAUSE_FAR_LESS, /* next to nothing in every wind: no guess of rotor or wind explains it */
+    SW_CAUSE_NOTHING,  /* no power in any row that should have some */
     SW_CAUSE_COUNT
 } sw_compare_cause;
 
@@ -98,6 +99,9 @@ typedef struct sw_comparison {
 /* density of the air while logging; NaN = as predicted. pole_pairs NaN = the document's. */
 sw_status sw_compare(const sw_log *log, const sw_prediction *prediction, double density,
                      double pole_pairs, sw_comparison *comparison, sw_error *error);
+
+/* The share that would be no surprise, at both ends: share_low .. 1 / share_low. */
+double sw_compare_share_low(const sw_comparison *comparison);
 
 /* "none", "slip", "late_cut_in" ... */
 const char *sw_compare_cause_name(sw_compare_cause cause);

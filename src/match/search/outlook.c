@@ -16,6 +16,7 @@ static sw_outlook_row row_at(const sw_verdict_request *verdict, const sw_power_c
     sw_remarks reasons = {0};
     double factor = mean_wind / site->mean_wind.value;
     there.mean_wind = mean_wind;
+    there.may_be_little = 0; /* was drawn at the site's own wind */
     there.started_kwh = sw_year_started_kwh(curve, site, factor);
     there.running_kwh = sw_year_running_kwh(curve, site, factor);
     there.potential_kwh = sw_potential_kwh(potential, site, factor);

@@ -1,11 +1,11 @@
 /* Monte Carlo with common random numbers: every draw fixes one set of deviations (wind, power
- * coefficient, motor constant, drag, resistance, inductance: normal, cut off where less than a
- * fifth would be left; creep, rolling arm and efficiency: uniform over their ranges), the torque
- * balance is solved again on the same tables, and the energy relative to that of the undisturbed
- * inputs on the same coarse grid scales the finely computed figure. Resistance and inductance would
- * each need tables of their own: they act through the change that one standard uncertainty makes,
- * which is small beside the others. The seed is fixed unless the caller gives one, so that two
- * motors of a shelf meet the same weather.
+ * coefficient, motor constant, resistance, inductance: normal, cut off where less than a fifth
+ * would be left; drag with cogging: lognormal, since a guess may be half or double; creep, rolling
+ * arm and efficiency: uniform over their ranges), the torque balance is solved again on the same
+ * tables, and the energy relative to that of the undisturbed inputs on the same coarse grid scales
+ * the finely computed figure. Resistance and inductance would each need tables of their own: they
+ * act through the change that one standard uncertainty makes, which is small beside the others. The
+ * seed is fixed unless the caller gives one, so that two motors of a shelf meet the same weather.
  *
  * In each draw the rivals meet the same deviations: that is choosing again with better knowledge.
  *
@@ -60,6 +60,7 @@ typedef struct tally {
     double *cut_in_wind;
     double *z[SW_DOUBT_COUNT];
     size_t same_verdict;
+    size_t below_worth;
     size_t same_choice;
     size_t held_dry;
     size_t held_wet;
@@ -94,7 +95,7 @@ static sw_plant plant_of_draw(const sw_sure_request *request, const sw_rival *ri
     double part = drawn->z[SW_DOUBT_DRIVE];
     plant.power_factor = factor(request, drawn, SW_DOUBT_ROTOR);
     plant.constant_factor = factor(request, drawn, SW_DOUBT_CONSTANT);
-    plant.drag_factor = factor(request, drawn, SW_DOUBT_DRAG);
+    plant.drag_factor = exp(drawn->z[SW_DOUBT_DRAG] * request->u[SW_DOUBT_DRAG]);
     if (plant.drive.kind->pressed) {
         plant.drive.rolling_mm = within(rival->surface->rolling_mm, part);
         plant.drive.creep = within(rival->surface->creep, part);
@@ -150,6 +151,11 @@ static base base_of(const sw_sure_request *request) {
     made.ohm = slope_of(request, request->more_ohm, &made.chosen);
     made.henry = slope_of(request, request->more_henry, &made.chosen);
     return made;
+}
+
+/* Is what counts (pushed by hand, or from rest) too little to be worth it? */
+static bool below_worth(const sw_verdict_request *verdict, double started_kwh, double running_kwh) {
+    return sw_verdict_counted_kwh(started_kwh, running_kwh) < verdict->thresholds->spare_kwh;
 }
 
 static bool same_verdict(const sw_sure_request *request, const draw *drawn, double started_kwh,
@@ -224,6 +230,8 @@ static void draw_all(const sw_sure_request *request, const base *undisturbed, gs
         for (size_t j = 0; j < SW_DOUBT_COUNT; j++)
             out->z[j][i] = one.z[j];
         if (request->verdict != NULL)
+            out->below_worth += below_worth(request->verdict, started, running);
+        if (request->verdict != NULL)
             out->same_verdict +=
                 same_verdict(request, &one, started, running, energy.start_wind, verdict);
     }
@@ -267,6 +275,7 @@ static void conclude(const sw_sure_request *request, tally *drawn, bool by_runni
     sure->running_kwh = spread_of(drawn->running, draws);
     sure->start_wind_u = finite_sd(drawn->start_wind, draws);
     sure->cut_in_wind_u = finite_sd(drawn->cut_in_wind, draws);
+    sure->below_worth = (double)drawn->below_worth / (double)draws;
     sure->verdict_stands = (double)drawn->same_verdict / (double)draws;
     bool pressed = request->chosen.press != NULL && request->chosen.plant.drive.kind->pressed;
     sure->holds_dry = pressed ? (double)drawn->held_dry / (double)draws : NAN;
@@ -284,16 +293,17 @@ sw_status sw_sure_work_out(const sw_sure_request *request, sw_sure *sure, sw_err
         gsl_rng_free(random);
         return sw_fail(error, SW_MEMORY, "not enough memory to work out the range of energy");
     }
-    tally drawn = {draws, room, room + draws, room + 2 * draws, room + 3 * draws, {NULL}, 0, 0,
-                   0,     0};
+    tally drawn = {.draws = draws,
+                   .started = room,
+                   .running = room + draws,
+                   .start_wind = room + 2 * draws,
+                   .cut_in_wind = room + 3 * draws};
     for (size_t i = 0; i < SW_DOUBT_COUNT; i++)
         drawn.z[i] = room + (4 + i) * draws;
     base undisturbed = base_of(request);
     draw_all(request, &undisturbed, random, &drawn);
     bool by_running = !(request->chosen.started_kwh > 0);
     conclude(request, &drawn, by_running, sure);
-    slope usual = slope_of(request, request->usual_henry, &undisturbed.chosen);
-    sure->inductance_matters = fabs(by_running ? usual.running : usual.started);
     free(room);
     gsl_rng_free(random);
     return SW_OK;

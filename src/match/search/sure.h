@@ -46,7 +46,6 @@ typedef struct sw_sure_request {
     /* The chosen option's table with resistance, with inductance one u higher; NULL = not known */
     const sw_generator *more_ohm;
     const sw_generator *more_henry;
-    const sw_generator *usual_henry; /* with a usual inductance, where none was measured; or NULL */
     const sw_verdict_request *verdict; /* of the undisturbed inputs; NULL = not asked */
     const sw_potential *potential;
     unsigned long seed;
@@ -68,12 +67,10 @@ typedef struct sw_sure {
     double verdict_stands; /* share of the draws that give the same verdict */
     double holds_dry;      /* in which a pressed wheel does not slip; NaN = nothing is pressed */
     double holds_wet;
+    double below_worth; /* in which the year's energy is below the worth threshold; 0 = not asked */
     double choice_stands; /* in which no rival gives a twentieth more */
     /* How much narrower the range would be if only this one were known exactly, 0 .. 1. */
     double narrows[SW_DOUBT_COUNT];
-    /* Share of the energy that a usual inductance would take or bring (it keeps a rotor from being
-     * stalled by too much current); 0 = it was measured */
-    double inductance_matters;
     sw_doubt order[SW_DOUBT_COUNT]; /* by that, most first: the next best measurement */
 } sw_sure;
 

@@ -31,6 +31,15 @@ static double fuse_above(double current_a) {
     return NAN;
 }
 
+/* What would do if the inductance were known to be as it usually is. */
+static double usual_fuse(const sw_build_sheet_request *request, double fuse_a) {
+    if (request->usual == NULL)
+        return NAN;
+    double stormy = sw_plant_settle(request->usual, request->storm_wind, 0).running_rad_s;
+    double usual_a = fuse_above(sw_plant_at(request->usual, SW_GENERATOR_DC_AMPS, stormy));
+    return usual_a < fuse_a ? usual_a : NAN;
+}
+
 static void fill_cable(const sw_shop *shop, const sw_load *load, double working_a,
                        sw_build_sheet *sheet) {
     double ohm_per_km = NAN;
@@ -95,6 +104,7 @@ void sw_build_sheet_fill(const sw_build_sheet_request *request, sw_build_sheet *
     sheet->sink_k_w =
         sheet->diode_heat_w > SELF_COOLED_W ? (CASE_DEGC - AIR_DEGC) / sheet->diode_heat_w : NAN;
     sheet->fuse_a = fuse_above(sheet->storm_dc_a);
+    sheet->usual_fuse_a = usual_fuse(request, sheet->fuse_a);
     fill_cable(request->shop, request->load, sw_plant_at(plant, SW_GENERATOR_DC_AMPS, working),
                sheet);
     double stopped = sw_plant_settle(plant, sheet->stop_wind, 0).running_rad_s;

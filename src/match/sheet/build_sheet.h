@@ -24,6 +24,8 @@ typedef struct sw_build_sheet {
     double diode_heat_w; /* of all diodes in the storm */
     double sink_k_w;     /* heat sink; NaN = none needed */
     double fuse_a;       /* NaN = larger than any in the row */
+    double usual_fuse_a; /* with a usual inductance, where fuse_a is for none because it was not
+                            measured; NaN = it was, or it makes no difference */
     double cable_mm2;    /* carries the fuse; NaN = none in the table does */
     double own_mm2;      /* what the load document states; NaN = nothing */
     bool own_thin;       /* it does not carry the fuse */
@@ -35,7 +37,8 @@ typedef struct sw_build_sheet {
 } sw_build_sheet;
 
 typedef struct sw_build_sheet_request {
-    const sw_plant *plant; /* as recommended */
+    const sw_plant *plant; /* as recommended, at the worst that was left open */
+    const sw_plant *usual; /* with a usual inductance, when plant has none; else NULL */
     const sw_choice *choice;
     const sw_load *load;
     const sw_shop *shop;

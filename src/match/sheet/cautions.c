@@ -109,11 +109,14 @@ static void caution_two_speeds(const sw_match *match, sw_remarks *cautions) {
     }
 }
 
+/* Even the smallest winding sheds so much. */
+static const double NO_HEAT_W = 1;
+
 /* Never that it is safe: an estimate of a housing's cooling is right to a factor of three. */
 static void caution_heat(const sw_match *match, sw_remarks *cautions) {
     const sw_winding_heat *heat = &match->search.heat;
     const sw_choice *best = &match->best;
-    if (sw_quantity_known(match->plant.motor->limit_current))
+    if (sw_quantity_known(match->plant.motor->limit_current) || best->working_heat_w < NO_HEAT_W)
         return;
     if (!heat->known)
         sw_remark_add(cautions, SW_CAUTION_HEAT_UNKNOWN, of(best->working_heat_w, "W"),
@@ -134,6 +137,6 @@ void sw_caution_list(const sw_match_request *request, const sw_match *match, sw_
     caution_two_speeds(match, cautions);
     if (start_open && isfinite(match->curve.start_wind))
         sw_remark_add(cautions, SW_CAUTION_START_AT_LEAST, of(match->curve.start_wind, "m/s"),
-                      sw_quantity_unknown());
+                      of(match->cautious_start_wind, "m/s"));
     sw_remark_add_plain(cautions, SW_CAUTION_STRUCTURE);
 }

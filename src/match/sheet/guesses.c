@@ -67,7 +67,13 @@ static void list_rotor(const sw_rotor *rotor, sw_remarks *guessed) {
         sw_remark_add(guessed, SW_GUESS_BEARING, rotor->bearing_torque, sw_quantity_unknown());
 }
 
-static void list_motor(const sw_motor *motor, sw_remarks *guessed) {
+/* Half or double, which a plus-minus does not tell: the words do. */
+static sw_quantity without_u(sw_quantity assumed) {
+    return sw_quantity_of(assumed.value, NAN, assumed.unit);
+}
+
+/* motor: as it was measured; used: filled up. */
+static void list_motor(const sw_motor *motor, const sw_motor *used, sw_remarks *guessed) {
     const sw_quantity *constant = &motor->voltage_constant;
     const sw_quantity *resistance = &motor->winding_resistance;
     if (sw_quantity_known(*constant) && isnan(constant->u))
@@ -77,13 +83,16 @@ static void list_motor(const sw_motor *motor, sw_remarks *guessed) {
         sw_remark_add(guessed, SW_GUESS_RESISTANCE, with_u(*resistance, RESISTANCE_U),
                       sw_quantity_unknown());
     if (motor->kind == SW_MAGNET_AC && !sw_quantity_known(motor->winding_inductance))
-        sw_remark_add_plain(guessed, SW_GUESS_INDUCTANCE);
+        sw_remark_add(guessed, SW_GUESS_INDUCTANCE, without_u(used->winding_inductance),
+                      sw_quantity_unknown());
     if (!sw_quantity_known(motor->drag_torque.constant) &&
         !sw_quantity_known(motor->drag_torque.linear) &&
         !sw_quantity_known(motor->drag_torque.quadratic))
-        sw_remark_add_plain(guessed, SW_GUESS_DRAG);
+        sw_remark_add(guessed, SW_GUESS_DRAG, without_u(used->drag_torque.constant),
+                      sw_quantity_unknown());
     if (!sw_quantity_known(motor->cogging_torque))
-        sw_remark_add_plain(guessed, SW_GUESS_COGGING);
+        sw_remark_add(guessed, SW_GUESS_COGGING, without_u(used->cogging_torque),
+                      sw_quantity_unknown());
 }
 
 static void list_load(const sw_load *load, bool load_guessed, sw_remarks *guessed) {
@@ -105,7 +114,7 @@ void sw_guess_list(const sw_match_request *request, const sw_match *match, const
                    sw_remarks *guessed) {
     list_site(request->site, guessed);
     list_rotor(request->rotor, guessed);
-    list_motor(request->motor, guessed);
+    list_motor(request->motor, &match->motor, guessed);
     list_load(&match->load, request->load == NULL, guessed);
     if (!match->recommended || !match->plant.drive.kind->pressed)
         return;
@@ -125,14 +134,29 @@ static double relative(sw_quantity quantity, double fallback) {
     return quantity.u / fabs(quantity.value);
 }
 
-void sw_guess_doubts(const sw_match_request *request, double u[SW_DOUBT_COUNT]) {
+/* Drag and cogging vary together: the uncertainty of their sum, each by its part of it. */
+static double drag_u(const sw_motor *motor) {
+    const sw_drag *drag = &motor->drag_torque;
+    bool middle = sw_quantity_known(drag->middle_torque);
+    sw_quantity torque = middle ? drag->middle_torque : drag->constant;
+    double drag_nm = sw_quantity_known(torque) ? fabs(torque.value) : 0;
+    double cogging_nm =
+        sw_quantity_known(motor->cogging_torque) ? fabs(motor->cogging_torque.value) : 0;
+    double sum_nm = drag_nm + cogging_nm;
+    if (!(sum_nm > 0))
+        return DRAG_U;
+    return hypot(drag_nm * relative(torque, DRAG_U),
+                 cogging_nm * relative(motor->cogging_torque, DRAG_U)) /
+           sum_nm;
+}
+
+void sw_guess_doubts(const sw_match_request *request, const sw_motor *motor,
+                     double u[SW_DOUBT_COUNT]) {
     u[SW_DOUBT_WIND] = relative(request->site->mean_wind, WIND_U);
     u[SW_DOUBT_ROTOR] = request->rotor->power_u_relative;
-    u[SW_DOUBT_CONSTANT] = relative(request->motor->voltage_constant, CONSTANT_U);
-    const sw_drag *drag = &request->motor->drag_torque;
-    bool middle = sw_quantity_known(drag->middle_torque);
-    u[SW_DOUBT_DRAG] = relative(middle ? drag->middle_torque : drag->constant, DRAG_U);
-    u[SW_DOUBT_RESISTANCE] = relative(request->motor->winding_resistance, RESISTANCE_U);
-    u[SW_DOUBT_INDUCTANCE] = relative(request->motor->winding_inductance, INDUCTANCE_U);
+    u[SW_DOUBT_CONSTANT] = relative(motor->voltage_constant, CONSTANT_U);
+    u[SW_DOUBT_DRAG] = drag_u(motor);
+    u[SW_DOUBT_RESISTANCE] = relative(motor->winding_resistance, RESISTANCE_U);
+    u[SW_DOUBT_INDUCTANCE] = relative(motor->winding_inductance, INDUCTANCE_U);
     u[SW_DOUBT_DRIVE] = 1;
 }

@@ -11,7 +11,9 @@ sw_rim sw_guess_rim(const sw_match_request *request);
 void sw_guess_list(const sw_match_request *request, const sw_match *match, const sw_rim *rim,
                    sw_remarks *guessed);
 
-/* Relative standard uncertainty of each input, defaults where none is stated. */
-void sw_guess_doubts(const sw_match_request *request, double u[SW_DOUBT_COUNT]);
+/* Relative standard uncertainty of each input, defaults where none is stated; motor: the request's,
+ * filled up. */
+void sw_guess_doubts(const sw_match_request *request, const sw_motor *motor,
+                     double u[SW_DOUBT_COUNT]);
 
 #endif

@@ -26,11 +26,14 @@ typedef enum sw_remark_code {
     SW_REASON_ENERGY,        /* the same */
     SW_REASON_POOR_SHARE,    /* first: share of the rotor's best */
     SW_REASON_STARTS_EARLY,  /* first: start wind, second: mean wind */
-    SW_REASON_STARTS_LATE,   /* the same */
-    SW_REASON_NEEDS_PUSH,    /* first: cut-in wind; does not start by itself */
+    SW_REASON_STARTS_ABOVE_MEAN, /* the same, not yet late */
+    SW_REASON_STARTS_LATE,       /* the same */
+    SW_REASON_NEEDS_PUSH,        /* first: cut-in wind; does not start by itself */
     SW_REASON_GUESSED_WIND,
     SW_REASON_GUESSED_ROTOR,
     SW_REASON_GUESSED_WINDING,
+    SW_REASON_GUESSED_DRAG,  /* or cogging */
+    SW_REASON_MAY_BE_LITTLE, /* first: probability in %, second: from where on it is worth using */
     /* readings without which no answer can be given */
     SW_MISSING_CONSTANT,
     SW_MISSING_POLE_PAIRS,
@@ -75,7 +78,8 @@ typedef enum sw_remark_code {
     SW_CAUTION_HEAT_UNKNOWN,   /* first: heat in the hardest usual wind, second: that wind */
     SW_CAUTION_HEAT,           /* first: the same heat, second: likeliest that the motor sheds */
     SW_CAUTION_TWO_SPEEDS,     /* first: wind at which start and running differ */
-    SW_CAUTION_START_AT_LEAST, /* cogging or drag not measured: first: start wind */
+    SW_CAUTION_START_AT_LEAST, /* cogging or drag not measured: first: start wind with usual ones,
+                                  second: with stiff ones, INFINITY = it does not start */
     SW_CAUTION_STRUCTURE,
     SW_REMARK_COUNT
 } sw_remark_code;
