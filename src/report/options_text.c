@@ -84,8 +84,12 @@ static const char *too_little(const sw_match *match, const sw_alternative *it) {
     int used = match->search.electrical[match->best.electrical].wiring.machines;
     double part = pow(SW_MACHINE_WEIGHT, machines - used);
     bool more = counted(match, &it->choice) > recommended_kwh(match);
-    if (it->choice.rejection != SW_REJECTED_NOT || machines <= used || !more ||
-        counted(match, &it->choice) * part > recommended_kwh(match))
+    if (it->choice.rejection != SW_REJECTED_NOT || !more)
+        return "";
+    if (match->search.wheel_first && match->best.gear.drive == SW_DRIVE_FRICTION &&
+        it->choice.gear.drive != SW_DRIVE_FRICTION)
+        return ", but the rim is there for a wheel (--drives takes it)";
+    if (machines <= used || counted(match, &it->choice) * part > recommended_kwh(match))
         return "";
     return ", too little for the work of another motor";
 }

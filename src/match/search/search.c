@@ -22,11 +22,15 @@ static const double RUNNING_WEIGHT = 1e-3;
 /* Another machine costs work and bearings: it must bring so much more. */
 const double SW_MACHINE_WEIGHT = 0.9;
 
+/* Belt, chain and a motor on the shaft want the rotor's shaft rebuilt. */
+const double SW_NO_WHEEL_WEIGHT = 0.67;
+
 /* Winds that blow for less than this in a year do not set grip and heat. */
 static const double WORKING_HOURS = 10;
 
-static double objective(const sw_choice *choice) {
-    return pow(SW_MACHINE_WEIGHT, choice->drive.wheels - 1) *
+static double objective(const sw_search *search, const sw_choice *choice) {
+    bool rebuilt = search->wheel_first && choice->gear.drive != SW_DRIVE_FRICTION;
+    return (rebuilt ? SW_NO_WHEEL_WEIGHT : 1) * pow(SW_MACHINE_WEIGHT, choice->drive.wheels - 1) *
            (choice->started_kwh + RUNNING_WEIGHT * choice->running_kwh);
 }
 
@@ -105,8 +109,8 @@ static sw_status sort_choices(sw_search *search, sw_error *error) {
     if (list == NULL)
         return sw_fail(error, SW_MEMORY, "not enough memory for the search");
     for (size_t i = 0; i < search->choices; i++)
-        list[i] = (ranked){choice_class(search, &search->choice[i]), objective(&search->choice[i]),
-                           i, search->choice[i]};
+        list[i] = (ranked){choice_class(search, &search->choice[i]),
+                           objective(search, &search->choice[i]), i, search->choice[i]};
     qsort(list, search->choices, sizeof *list, better_first);
     for (size_t i = 0; i < search->choices; i++)
         search->choice[i] = list[i].choice;
@@ -137,7 +141,7 @@ static double at_ratio(const sw_search_request *request, const sw_search *search
     gear.wheel_mm = gear.driver_mm / exp(log_ratio);
     sw_choice choice = sw_choice_of(request, search, best->electrical, gear);
     sw_choice_evaluate(request, search, grid, &choice);
-    return choice.rejection == SW_REJECTED_NOT ? objective(&choice) : 0;
+    return choice.rejection == SW_REJECTED_NOT ? objective(search, &choice) : 0;
 }
 
 /* Sizes made to measure reach half as far again as those in stock. */
@@ -228,7 +232,7 @@ static sw_status finish(const sw_search_request *request, sw_search *search, sw_
     const sw_choice *best = &search->choice[0];
     search->found = search->choices > 0 && choice_class(search, best) == 0;
     search->best_ratio = best->drive.ratio;
-    search->stock_weight = objective(best);
+    search->stock_weight = objective(search, best);
     search->best_ratio_weight = search->stock_weight;
     if (search->found && best->gear.drive != SW_DRIVE_DIRECT && isnan(request->wheel_mm))
         refine_ratio(request, search);
@@ -272,7 +276,9 @@ static sw_status check_drives(const sw_search_request *request, sw_error *error)
 }
 
 sw_status sw_search_run(const sw_search_request *request, sw_search *search, sw_error *error) {
-    *search = (sw_search){.heat = sw_winding_heat_of(request->motor)};
+    *search = (sw_search){.heat = sw_winding_heat_of(request->motor),
+                          .wheel_first =
+                              request->drives == 0 && isfinite(request->rotor->rim_diameter_mm)};
     sw_status status = check_drives(request, error);
     if (status == SW_OK)
         status = run(request, search, error);

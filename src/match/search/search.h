@@ -56,6 +56,10 @@ typedef struct sw_electrical {
 /* Another machine costs work and bearings: what it gives counts only so much. */
 extern const double SW_MACHINE_WEIGHT;
 
+/* A rim asks for a wheel on it: unless the kinds of drive are stated, what another kind gives
+ * counts only so much there. */
+extern const double SW_NO_WHEEL_WEIGHT;
+
 /* What keeps a choice from being recommended. */
 typedef enum sw_rejection {
     SW_REJECTED_NOT,
@@ -121,6 +125,7 @@ typedef struct sw_search {
     sw_electrical electrical[SW_ELECTRICAL_LIMIT];
     size_t choices;
     sw_choice *choice;    /* owned; best first, reachable and not rejected before the others */
+    bool wheel_first;     /* a rim, and no kinds of drive stated */
     sw_winding_heat heat; /* what the winding may make */
     bool found;           /* choice[0] is reachable and not rejected */
     double working_wind;  /* hardest wind that grip and heat are worked out for */

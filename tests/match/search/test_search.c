@@ -20,8 +20,10 @@ static void best_is_not_beaten(void **state) {
             continue;
         sw_choice again = search.choice[i];
         sw_search_refine(&it.request, &search, &again);
+        /* the rim asks for a wheel: other drives count for less */
+        double part = again.gear.drive == SW_DRIVE_FRICTION ? 1 : SW_NO_WHEEL_WEIGHT;
         /* the coarse grid of winds may rank neighbours of almost equal energy the other way */
-        assert_true(again.started_kwh <= best->started_kwh * 1.01);
+        assert_true(part * again.started_kwh <= best->started_kwh * 1.01);
     }
     /* a wheel made to measure is no worse than the best in stock, but for the coarse grid */
     assert_true(search.best_ratio_weight >= best->started_kwh * 0.99);

@@ -12,6 +12,11 @@
     "{\"tip_speed_ratio\":0.8,\"power_coefficient\":0.2},"                                         \
     "{\"tip_speed_ratio\":1.6,\"power_coefficient\":0.0}]}"
 
+/* Stated, all kinds are equal. */
+#define ALL_DRIVES                                                                                 \
+    (SW_DRIVE_BIT(SW_DRIVE_FRICTION) | SW_DRIVE_BIT(SW_DRIVE_BELT) |                               \
+     SW_DRIVE_BIT(SW_DRIVE_CHAIN) | SW_DRIVE_BIT(SW_DRIVE_DIRECT))
+
 static size_t count_of(const sw_search *search, sw_drive_id drive) {
     size_t count = 0;
     for (size_t i = 0; i < search->choices; i++)
@@ -24,6 +29,7 @@ static void a_rim_never_costs_energy(void **state) {
     search_bench it;
     sw_search search;
     search_set_up(*state, FAST, SCENE_RING, &it);
+    it.request.drives = ALL_DRIVES;
     search_run(&it, &search);
     for (int drive = 0; drive < SW_DRIVE_COUNT; drive++)
         assert_true(count_of(&search, (sw_drive_id)drive) > 0);
@@ -45,6 +51,7 @@ static void the_kind_with_most_energy_wins(void **state) {
     search_bench it;
     sw_search search;
     search_set_up(*state, FAST, SCENE_RING, &it);
+    it.request.drives = ALL_DRIVES;
     for (double volts = 0.06; volts < 1; volts *= 2) {
         it.scene.motor.voltage_constant.value = volts;
         search_run(&it, &search);
@@ -63,6 +70,35 @@ static void the_kind_with_most_energy_wins(void **state) {
         sw_search_free(&search);
     }
     scene_tear_down(&it.scene);
+}
+
+static double best_of(const sw_search *search, bool wheel) {
+    double most = 0;
+    for (size_t i = 0; i < search->choices; i++)
+        if ((search->choice[i].gear.drive == SW_DRIVE_FRICTION) == wheel &&
+            search->choice[i].rejection == SW_REJECTED_NOT)
+            most = fmax(most, search->choice[i].started_kwh);
+    return most;
+}
+
+/* Nothing stated, the rim gets its wheel, until another kind gives half as much again. */
+static void a_rim_asks_for_a_wheel(void **state) {
+    static const char *const ROTORS[] = {SCENE_DRUM, FAST};
+    bool seen[2] = {false, false};
+    for (size_t i = 0; i < 2; i++) {
+        search_bench it;
+        sw_search search;
+        search_set_up(*state, ROTORS[i], SCENE_RING, &it);
+        search_run(&it, &search);
+        bool wheel = search.choice[0].gear.drive == SW_DRIVE_FRICTION;
+        seen[wheel] = true;
+        /* most are sketches, some percent off */
+        double gain = best_of(&search, false) / best_of(&search, true);
+        assert_true(wheel ? gain > 1 && gain < 1.6 : gain > 1.4);
+        sw_search_free(&search);
+        scene_tear_down(&it.scene);
+    }
+    assert_true(seen[0] && seen[1]);
 }
 
 static void only_the_kinds_that_are_allowed(void **state) {
@@ -113,6 +149,7 @@ int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_rim_never_costs_energy),
         cmocka_unit_test(the_kind_with_most_energy_wins),
+        cmocka_unit_test(a_rim_asks_for_a_wheel),
         cmocka_unit_test(only_the_kinds_that_are_allowed),
         cmocka_unit_test(every_ratio_is_kept),
     };
