@@ -42,6 +42,7 @@ static const char *const WARNING_NAMES[SW_WARN_COUNT] = {
     [SW_WARN_PROBE_DOUBTFUL] = "probe_doubtful",
     [SW_WARN_STEADY_VOLTAGE] = "steady_voltage",
     [SW_WARN_COUNT_DOUBTFUL] = "count_doubtful",
+    [SW_WARN_VOLTS_IMPLAUSIBLE] = "volts_implausible",
 };
 
 static const char *const KIND_NAMES[] = {"magnet-ac", "brushed", "none"};

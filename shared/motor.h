@@ -63,27 +63,28 @@ typedef enum sw_warning_code {
     SW_WARN_TOO_SHORT,
     SW_WARN_RESIDUAL_ONLY,
     SW_WARN_FREEWHEEL,
-    SW_WARN_UNCALIBRATED,     /* no probe profile: volts are guessed or missing */
-    SW_WARN_NOISY,            /* signal close to the noise */
-    SW_WARN_METER_DOUBTFUL,   /* an averaging meter on a peaky or slow wave; lead resistance */
-    SW_WARN_SCALE_MISMATCH,   /* one channel a round factor off: its probe factor was not set */
-    SW_WARN_SPEED_DOUBTFUL,   /* speed evidence that contradicts the record */
-    SW_WARN_BETWEEN_DOUBTFUL, /* phases or line pairs: the angle alone cannot tell */
-    SW_WARN_SATURATING,       /* flux linkage falls with current, seen by loaded runs */
-    SW_WARN_LOAD_DOUBTFUL,    /* a load resistor's value that the multimeter's ohms contradict */
-    SW_WARN_WEAK_MAGNET,      /* a pole that is weaker than the others, an uneven ring */
-    SW_WARN_SHORTED_COIL,     /* a phase that gives less: turns or a coil bridged */
-    SW_WARN_DEAD_PHASE,       /* a phase that gives nothing */
-    SW_WARN_REVERSED_PHASE,   /* a phase the wrong way round, or one that gives nothing */
-    SW_WARN_OVERRUN,          /* the recorder lost samples; only a piece was used */
-    SW_WARN_RATE_DOUBTFUL,    /* the recorder's clock disagrees with the computer's */
-    SW_WARN_DRAG_DOUBTFUL,    /* a run-down called free that is as short as a drill's */
-    SW_WARN_DC_BLOCKED,       /* a brushed motor behind an input that passes no steady volts */
-    SW_WARN_GEARED,           /* a gear stands between the timed shaft and the magnets */
-    SW_WARN_PROBE_OLD,        /* calibrated more than a year ago, or on a day to come */
-    SW_WARN_PROBE_DOUBTFUL,   /* volts or low cut that no sound input with a divider has */
-    SW_WARN_STEADY_VOLTAGE,   /* an offset of the scope, or brushes: the record never changes */
-    SW_WARN_COUNT_DOUBTFUL,   /* magnets, turns, slots: a count that fits nothing else */
+    SW_WARN_UNCALIBRATED,      /* no probe profile: volts are guessed or missing */
+    SW_WARN_NOISY,             /* signal close to the noise */
+    SW_WARN_METER_DOUBTFUL,    /* an averaging meter on a peaky or slow wave; lead resistance */
+    SW_WARN_SCALE_MISMATCH,    /* one channel a round factor off: its probe factor was not set */
+    SW_WARN_SPEED_DOUBTFUL,    /* speed evidence that contradicts the record */
+    SW_WARN_BETWEEN_DOUBTFUL,  /* phases or line pairs: the angle alone cannot tell */
+    SW_WARN_SATURATING,        /* flux linkage falls with current, seen by loaded runs */
+    SW_WARN_LOAD_DOUBTFUL,     /* a load resistor's value that the multimeter's ohms contradict */
+    SW_WARN_WEAK_MAGNET,       /* a pole that is weaker than the others, an uneven ring */
+    SW_WARN_SHORTED_COIL,      /* a phase that gives less: turns or a coil bridged */
+    SW_WARN_DEAD_PHASE,        /* a phase that gives nothing */
+    SW_WARN_REVERSED_PHASE,    /* a phase the wrong way round, or one that gives nothing */
+    SW_WARN_OVERRUN,           /* the recorder lost samples; only a piece was used */
+    SW_WARN_RATE_DOUBTFUL,     /* the recorder's clock disagrees with the computer's */
+    SW_WARN_DRAG_DOUBTFUL,     /* a run-down called free that is as short as a drill's */
+    SW_WARN_DC_BLOCKED,        /* a brushed motor behind an input that passes no steady volts */
+    SW_WARN_GEARED,            /* a gear stands between the timed shaft and the magnets */
+    SW_WARN_PROBE_OLD,         /* calibrated more than a year ago, or on a day to come */
+    SW_WARN_PROBE_DOUBTFUL,    /* volts or low cut that no sound input with a divider has */
+    SW_WARN_STEADY_VOLTAGE,    /* an offset of the scope, or brushes: the record never changes */
+    SW_WARN_COUNT_DOUBTFUL,    /* magnets, turns, slots: a count that fits nothing else */
+    SW_WARN_VOLTS_IMPLAUSIBLE, /* more or less volts for a turn than any motor gives */
     SW_WARN_COUNT
 } sw_warning_code;
 

@@ -29,6 +29,7 @@ typedef struct simulated_motor {
     double start_s;
     int64_t delivered;
     sw_simulated_person person;
+    sw_sim_truth *truth; /* NULL = nobody asks */
     double block[BLOCK_FRAMES * (SW_SIM_PHASE_LIMIT + 1)];
 } simulated_motor;
 
@@ -103,6 +104,10 @@ static sw_status read_frames(void *state, double timeout_s, int32_t *frames, siz
 
 static void close_it(void *state) {
     simulated_motor *it = state;
+    if (it->truth != NULL && it->sim != NULL) {
+        sw_sim_end(it->sim);
+        *it->truth = *sw_sim_truth_of(it->sim);
+    }
     sw_sim_free(it->sim);
     free(it);
 }
@@ -110,8 +115,8 @@ static void close_it(void *state) {
 static const sw_capture_kind KIND = {"simulated motor", start, read_frames, close_it};
 
 sw_status sw_simulated_motor_open(const sw_sim_spec *spec, double pace,
-                                  const sw_simulated_person *person, sw_capture **capture,
-                                  sw_error *error) {
+                                  const sw_simulated_person *person, sw_sim_truth *truth,
+                                  sw_capture **capture, sw_error *error) {
     *capture = NULL;
     if (spec->front.scope)
         return sw_fail(error, SW_UNSUPPORTED,
@@ -124,6 +129,7 @@ sw_status sw_simulated_motor_open(const sw_sim_spec *spec, double pace,
     it->rate_hz = spec->front.rate_hz;
     it->pace = pace;
     it->person = person != NULL ? *person : (sw_simulated_person){0};
+    it->truth = truth;
     sw_status status = sw_sim_new(spec, &it->sim, error);
     if (status != SW_OK) {
         close_it(it);

@@ -3,7 +3,7 @@
 #define SPINWORTH_PROBES_CAPTURE_SIMULATED_MOTOR_H
 
 #include "probes/capture/capture.h"
-#include "probes/simulate/spec.h"
+#include "probes/simulate/truth.h"
 
 /* What somebody who spins the motor does next. */
 typedef struct sw_simulated_act {
@@ -23,10 +23,11 @@ enum { SW_SIMULATED_LOOK_FRAMES = 1024 };
 
 /* The spin of spec begins when the capture starts. Frames come at `pace` times the rate of real
  * life: 1 as from a sound card, more for who cannot wait. person NULL: it is spun as spec says.
- * SW_UNSUPPORTED for a scope's record. */
+ * truth (NULL = not wanted) is filled when the capture is closed. SW_UNSUPPORTED for a scope's
+ * record. */
 sw_status sw_simulated_motor_open(const sw_sim_spec *spec, double pace,
-                                  const sw_simulated_person *person, sw_capture **capture,
-                                  sw_error *error);
+                                  const sw_simulated_person *person, sw_sim_truth *truth,
+                                  sw_capture **capture, sw_error *error);
 
 /* Stretch the spin for somebody who is led through it: held until a person lets go, and a record
  * that goes on until the shaft has come to rest, coast being how it is let go. */

@@ -14,8 +14,8 @@ sw_status sw_sim_check_load(const sw_sim_spec *spec, sw_error *error) {
     if (spec->front.channels > 1 || spec->front.between == SW_SIM_BETWEEN_STAR_POINT)
         return sw_fail(error, SW_UNSUPPORTED,
                        "a load resistor is simulated across the one pair of wires that is "
-                       "recorded; found %d channels",
-                       spec->front.channels);
+                       "recorded; found %s, expected one channel between two lines",
+                       spec->front.channels > 1 ? "more channels" : "the star point");
     if (spec->spin.coast != SW_SIM_COAST_NO)
         return sw_fail(error, SW_UNSUPPORTED,
                        "a load resistor would brake the run-down; expected --coast no");

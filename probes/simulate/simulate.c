@@ -222,12 +222,41 @@ size_t sw_sim_read(sw_sim *sim, double *block, size_t frames) {
     return got;
 }
 
+static double now_s(const sw_sim *sim) {
+    return sim->step_s * (double)sim->done;
+}
+
+/* The hold ends here; one that had not begun was none. */
+static void end_hold(sw_sim_truth *truth, double at_s) {
+    truth->hold_to_s = fmin(truth->hold_to_s, at_s);
+    if (truth->hold_from_s < truth->hold_to_s)
+        return;
+    truth->hold_from_s = truth->hold_to_s = truth->hold_speed_rpm = NAN;
+}
+
+/* Of two holds the truth tells the last, from when its ramp is done. */
 void sw_sim_hold(sw_sim *sim, double speed_rpm) {
-    sim->spec.spin.speed_rpm = speed_rpm;
+    sw_sim_spin *spin = &sim->spec.spin;
+    double rpm = sim->spindle.speed * 60 / (2 * M_PI);
+    double ramp_s = spin->ramp_rpm_per_s > 0 ? fabs(speed_rpm - rpm) / spin->ramp_rpm_per_s : 0;
+    spin->speed_rpm = speed_rpm;
+    sim->truth.hold_from_s = now_s(sim) + ramp_s;
+    sim->truth.hold_speed_rpm = NAN;
+    sim->hold_s = sim->hold_rad = 0;
 }
 
 void sw_sim_let_go(sw_sim *sim) {
-    sim->spec.spin.release_s = sim->step_s * (double)sim->done;
+    sim->spec.spin.release_s = now_s(sim);
+    if (sim->spec.spin.coast == SW_SIM_COAST_NO)
+        return;
+    sim->truth.coast_from_s = now_s(sim);
+    end_hold(&sim->truth, now_s(sim));
+}
+
+void sw_sim_end(sw_sim *sim) {
+    if (sim->truth.coast_from_s >= now_s(sim))
+        sim->truth.coast_from_s = NAN;
+    end_hold(&sim->truth, now_s(sim));
 }
 
 const sw_sim_truth *sw_sim_truth_of(const sw_sim *sim) {

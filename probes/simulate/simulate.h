@@ -43,9 +43,11 @@ size_t sw_sim_frames(const sw_sim *sim);
 /* Interleaved frames; returns how many, 0 at the end. */
 size_t sw_sim_read(sw_sim *sim, double *block, size_t frames);
 /* For somebody who acts while it runs: hold another speed from here on; let go now, when there is
- * a coast. The truth knows nothing of either. */
+ * a coast. */
 void sw_sim_hold(sw_sim *sim, double speed_rpm);
 void sw_sim_let_go(sw_sim *sim);
+/* The record ends here, however long it was meant to be: so does what the truth tells. */
+void sw_sim_end(sw_sim *sim);
 /* Complete once all frames were read. */
 const sw_sim_truth *sw_sim_truth_of(const sw_sim *sim);
 void sw_sim_free(sw_sim *sim);

@@ -134,16 +134,22 @@ static double drawn(gsl_rng *random, sw_quantity stated, double low, double high
     return fmin(fmax(stated.value + sw_draw_normal(random, u), low), high);
 }
 
+/* A usual sound card, its low cut in the middle of those that are drawn. */
+void sw_sim_use_sound_input(sw_sim_front *front) {
+    if (!front->scope)
+        return;
+    front->scope = false;
+    front->bits = 16;
+    front->rate_hz = 48000;
+    front->noise = 3e-4;
+    front->offset = 0;
+    front->low_cut_hz = 3;
+}
+
 void sw_sim_wire_as(const sw_profile *profile, sw_sim_spec *spec) {
     sw_sim_front *front = &spec->front;
     gsl_rng *random = sw_draw_new(spec->seed, SW_SIM_STREAM_PROFILE);
-    if (front->scope) { /* a motor usually recorded with a scope, on a sound input here */
-        front->bits = 16;
-        front->rate_hz = 48000;
-        front->noise = 3e-4;
-        front->offset = 0;
-    }
-    front->scope = false;
+    sw_sim_use_sound_input(front);
     front->linear_limit = profile->linear_limit < 1 ? profile->linear_limit : 0;
     front->volts_per_unit = profile->volts_per_unit.value;
     front->low_cut_hz = profile->low_cut_hz.value;

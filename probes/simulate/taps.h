@@ -23,6 +23,9 @@ typedef struct sw_sim_batteries {
 sw_status sw_sim_taps(const sw_sim_spec *spec, const sw_sim_batteries *batteries,
                       sw_waveform *waveform, sw_sim_front *front, sw_error *error);
 
+/* A motor usually recorded with a scope, on a sound input instead; others stay as they are. */
+void sw_sim_use_sound_input(sw_sim_front *front);
+
 /* The input that such a profile describes: a sound input whose true scale, low cut and clock
  * differ from the profile's by what its uncertainties allow (drawn from the seed). A divider
  * that was only designed is far off, one that was calibrated is near. */

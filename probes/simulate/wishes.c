@@ -261,6 +261,27 @@ static void hurry(const sw_sim_wishes *wishes, sw_sim_spin *spin) {
         spin->ramp_rpm_per_s = fmax(spin->ramp_rpm_per_s, spin->speed_rpm / left_s);
 }
 
+/* A resistor across two wires leaves one pair to record, and a shaft that is let go would stop at
+ * once: where nothing else was wished, that is meant. */
+static sw_status fit_load(const sw_sim_wishes *wishes, sw_sim_spec *spec, sw_error *error) {
+    if (!wished(wishes, "load_resistance"))
+        return SW_OK;
+    bool star = wishes->between == SW_SIM_BETWEEN_STAR_POINT;
+    if (wishes->channels > 1 || wishes->coast > (int)SW_SIM_COAST_NO || star)
+        return sw_fail(error, SW_VALUE,
+                       "a load resistance lies across the one pair of lines that is recorded, on "
+                       "a shaft that is held; found%s%s%s expected --channels 1 --coast no "
+                       "(meant by itself when not said)",
+                       wishes->channels > 1 ? " more channels," : "",
+                       wishes->coast > (int)SW_SIM_COAST_NO ? " a coast," : "",
+                       star ? " the star point," : "");
+    spec->front.channels = 1;
+    spec->spin.coast = SW_SIM_COAST_NO;
+    if (spec->front.between == SW_SIM_BETWEEN_STAR_POINT)
+        spec->front.between = SW_SIM_BETWEEN_AUTOMATIC;
+    return SW_OK;
+}
+
 /* Lead-in, ramp, hold, coast: what was asked for stands, the rest follows. */
 static sw_status fit_times(const sw_sim_wishes *wishes, double drawn_hold_s, sw_sim_spec *spec,
                            sw_error *error) {
@@ -303,5 +324,6 @@ sw_status sw_sim_wishes_apply(const sw_sim_wishes *wishes, sw_sim_spec *spec, sw
     if (wishes->hand)
         sw_sim_turn_by_hand(spec, HAND_RPM);
     put_values(wishes, spec);
-    return fit_times(wishes, hold_s, spec, error);
+    status = fit_load(wishes, spec, error);
+    return status == SW_OK ? fit_times(wishes, hold_s, spec, error) : status;
 }

@@ -1,5 +1,8 @@
 #include "src/cli/guide.h"
 
+#include "shared/discharge.h"
+#include "src/cli/guide_questions.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -12,9 +15,8 @@ typedef struct check {
 
 static const check BEFORE_CLAMPING[] = {
     {"Unplug the appliance. Discharge its capacitor through a resistor, and take it off.",
-     "A motor's capacitor (a can with two tabs) may hold mains volts for days. Hold a resistor of "
-     "some 10 kohm across it for ten seconds, by insulated tongs, then measure that nothing is "
-     "left. No capacitor: go on."},
+     "A motor's capacitor (a can with two tabs) may hold mains volts for days. Hold a resistor "
+     "across it: " SW_DISCHARGE_RESISTOR "; " SW_DISCHARGE_CHECK ". No capacitor: go on."},
     {"Disconnect the controller board. Only the motor's own wires stay. Thin wires beside three "
      "thick ones (sensors) are insulated and left alone.",
      "A board that stays on brakes the motor, and the motor's volts may kill it. spinworth wires "
@@ -162,8 +164,10 @@ static sw_status ask_speed(sw_guide *guide, int number, bool *go_on, sw_error *e
     if (guide->simulated != NULL)
         (void)fprintf(stderr, "   (The simulated drill's plate says %.0frpm.)\n",
                       10 * ceil(guide->simulated->spin.speed_rpm / 10));
+    const sw_guide_fact fact = {.guide = guide, .option = "--about"};
+    const sw_talk_check fits = {sw_guide_fits, &fact};
     switch (sw_talk_ask_quantity("  [350rpm, '48 turns in 10 s'; Enter or ? = don't know]", "rpm",
-                                 guide->cli->units, guide->about)) {
+                                 guide->cli->units, &fits, guide->about)) {
     case SW_TALK_ANSWER:
         break;
     case SW_TALK_UNKNOWN:
@@ -286,9 +290,9 @@ bool sw_guide_follow(sw_guide *guide, sw_meter_line *line, const sw_live_reading
     note_level(guide, reading);
     if (guide->waited > 0 && guide->waited % WAITS == 0)
         sw_meter_line_say(line,
-                          "Nothing heard yet. Are both clips on? Does it turn? (Brushed motors\n"
-                          "give steady volts that a sound input lets nothing through of.) "
-                          "Ctrl-C ends.");
+                          "Nothing heard yet. Are both clips on? Does it turn? (Of a brushed\n"
+                          "motor's steady volts a sound input hears nothing: hold it steady, read\n"
+                          "them with a meter on DC, and note the speed.) Ctrl-C ends.");
     if (now != guide->said && (guide->heard_for >= STANDS || is_urgent(now))) {
         guide->said = now;
         guide->loud = guide->loud || now == SW_LIVE_TOO_LOUD;

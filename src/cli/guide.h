@@ -5,7 +5,7 @@
 #ifndef SPINWORTH_CLI_GUIDE_H
 #define SPINWORTH_CLI_GUIDE_H
 
-#include "probes/simulate/spec.h"
+#include "probes/simulate/truth.h"
 #include "src/cli/command.h"
 #include "src/cli/meter_line.h"
 #include "src/cli/talk.h"
@@ -15,6 +15,7 @@ typedef struct sw_guide {
     const sw_arguments *arguments;
     const sw_sim_spec *simulated; /* NULL = a real motor */
     const double *held_rpm;       /* what the simulated person held at last; NULL = a real motor */
+    const sw_sim_truth *truth;    /* of the simulated recording; NULL = a real motor */
     bool ended;                   /* no more answers */
     bool stopped;                 /* Ctrl-C at a question */
     bool with_drill;              /* the drill stays on the shaft while it runs down */
@@ -23,6 +24,9 @@ typedef struct sw_guide {
     const char *phases;           /* by the number of wires, NULL = not known */
     char resistance[SW_TALK_ROOM];
     char leads[SW_TALK_ROOM]; /* ohms of the meter's own */
+    bool direct;              /* steady volts through brushes, which the input does not pass */
+    char dc_volts[SW_TALK_ROOM];
+    char dc_speed[SW_TALK_ROOM];
     char disc_mass[SW_TALK_ROOM];
     char disc_diameter[SW_TALK_ROOM];
     /* while it spins */

@@ -200,7 +200,10 @@ static sw_status save(const sw_arguments *arguments, const cJSON *root, sw_error
 static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, const outcome *told,
                             sw_error *error) {
     sw_text text = {0};
-    sw_motor_text_options options = {cli->details, target_of(arguments), &told->family};
+    sw_text call = {0};
+    sw_cli_add_call("measure", arguments, &call);
+    sw_motor_text_options options = {cli->details, target_of(arguments), &told->family,
+                                     sw_text_string(&call)};
     if (sw_argument_given(arguments, "--explain"))
         sw_text_add(&text, "How the file was understood\n%s\n", sw_text_string(&told->notes));
     sw_motor_text(&told->motor, &options, &text);
@@ -213,6 +216,7 @@ static sw_status print_text(const sw_cli *cli, const sw_arguments *arguments, co
         sw_text_add(&text, "\nSaved as %s.\n", options.saved_as);
     sw_status status = sw_cli_print_text(&text, error);
     sw_text_free(&text);
+    sw_text_free(&call);
     return status;
 }
 
@@ -246,7 +250,9 @@ static sw_status measure(const sw_cli *cli, const sw_arguments *arguments, outco
     if (status != SW_OK)
         return status;
     sw_sensor_check(&told->motor);
-    return sw_family_guess_at(cli->reference_dir, &told->motor, &told->family, error);
+    status = sw_family_guess_at(cli->reference_dir, &told->motor, &told->family, error);
+    sw_family_check_volts(&told->family, &told->motor);
+    return status;
 }
 
 static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error *error) {

@@ -66,4 +66,7 @@ bool sw_sources_tell(const sw_sources *sources, const char *option, const char *
 /* A word as a shell wants it, a blank before it. */
 void sw_cli_add_word(const char *word, sw_text *text);
 
+/* A whole call as it would be typed: "spinworth measure rec.wav --probe probe.json". */
+void sw_cli_add_call(const char *command, const sw_arguments *arguments, sw_text *text);
+
 #endif

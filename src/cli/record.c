@@ -1,5 +1,7 @@
 /* record: a live input -> a sound file and its log; led by --guide, a motor too. */
 #include "probes/capture/simulated_motor.h"
+#include "probes/simulate/writer.h"
+#include "shared/json_write.h"
 #include "src/cli/guide.h"
 #include "src/cli/led_person.h"
 #include "src/cli/record_watch.h"
@@ -18,6 +20,7 @@ typedef struct call {
     sw_guide guide;
     sw_led_person person; /* who is led, when the motor is simulated */
     sw_recording_log log;
+    sw_sim_truth truth; /* of the simulated recording */
 } call;
 
 /* ---- while it runs ---- */
@@ -82,7 +85,7 @@ static sw_status open_input(call *it, sw_capture **capture, sw_error *error) {
         return sw_sound_card_open(&it->wishes.card, capture, error);
     sw_simulated_person hands = sw_led_person_hands(&it->person);
     return sw_simulated_motor_open(&it->wishes.motor, pace, it->wishes.guide ? &hands : NULL,
-                                   capture, error);
+                                   &it->truth, capture, error);
 }
 
 /* ---- afterwards ---- */
@@ -102,6 +105,16 @@ static sw_status print_log(const sw_cli *cli, const sw_recording_log *log, const
     return status;
 }
 
+/* Beside the recording, as simulate writes it. */
+static sw_status save_truth(const call *it, sw_error *error) {
+    if (!it->wishes.simulate || it->log.frames == 0)
+        return SW_OK;
+    cJSON *root = sw_sim_truth_to_json(&it->truth);
+    sw_status status = sw_json_save(root, it->wishes.truth, false, error);
+    cJSON_Delete(root);
+    return status;
+}
+
 static sw_status run_input(call *it, sw_error *error) {
     sw_capture *capture = NULL;
     sw_record_screen screen = sw_record_screen_open();
@@ -111,6 +124,8 @@ static sw_status run_input(call *it, sw_error *error) {
     sw_capture_close(capture);
     sw_record_screen_close(&screen);
     sw_led_person_end(&it->person);
+    sw_status kept = save_truth(it, status == SW_OK ? error : NULL);
+    status = status == SW_OK ? kept : status;
     /* What a fault has left is told too, before the fault itself. */
     if (status != SW_OK && it->log.frames > 0 && !it->cli->json)
         (void)print_log(it->cli, &it->log, it->wishes.path, NULL);
@@ -151,6 +166,12 @@ static sw_status try_input(call *it, sw_error *error) {
     return status;
 }
 
+static void tell_of_truth(const call *it) {
+    if (it->wishes.simulate)
+        (void)fprintf(stderr, "What the simulated motor really is stands in %s.\n",
+                      it->wishes.truth);
+}
+
 static sw_status run_led(call *it, sw_error *error) {
     bool go_on = false;
     it->guide =
@@ -169,6 +190,8 @@ static sw_status run_led(call *it, sw_error *error) {
         return status;
     (void)fprintf(stderr, "Recorded %.1f s in %s.\n",
                   (double)it->log.frames / it->log.input.rate_hz, it->wishes.path);
+    it->guide.truth = it->wishes.simulate ? &it->truth : NULL;
+    tell_of_truth(it);
     return sw_guide_after(&it->guide, it->wishes.path, it->log.input.channels, error);
 }
 
@@ -180,7 +203,11 @@ static sw_status run(const sw_cli *cli, const sw_arguments *arguments, sw_error 
     if (it.wishes.guide)
         return run_led(&it, error);
     status = run_input(&it, error);
-    return status == SW_OK ? print_log(cli, &it.log, it.wishes.path, error) : status;
+    if (status == SW_OK)
+        status = print_log(cli, &it.log, it.wishes.path, error);
+    if (status == SW_OK && !cli->json)
+        tell_of_truth(&it);
+    return status;
 }
 
 const sw_command sw_command_record = {

@@ -2,6 +2,7 @@
 
 #include "probes/capture/recorder.h"
 #include "probes/capture/simulated_motor.h"
+#include "probes/simulate/taps.h"
 #include "shared/files.h"
 #include "shared/motor.h"
 #include "src/cli/guide.h"
@@ -133,12 +134,22 @@ static sw_status read_motor(const sw_cli *cli, const sw_arguments *arguments, sw
                             sw_error *error) {
     sw_quantity about = sw_quantity_unknown();
     sw_status status = sw_simulate_spec_from(cli, arguments, motor, error);
+    sw_sim_use_sound_input(&motor->front);
     if (status == SW_OK)
         status = sw_argument_quantity_in(arguments, "--about", "rpm", 0.1, 1e6, cli->units, &about,
                                          error);
     if (status == SW_OK && sw_quantity_known(about))
         sw_simulated_motor_spin_at(motor, about.value);
     return status;
+}
+
+/* Never over an old file, nor over the motor that the guide saves. */
+static sw_status plan_truth(sw_record_wishes *out, sw_error *error) {
+    sw_status status = sw_simulate_truth_path(out->path, out->truth, sizeof out->truth, error);
+    if (status == SW_OK && sw_file_exists(out->truth))
+        return sw_fail(error, SW_EXISTS, "%s: exists already; take another name for the recording",
+                       out->truth);
+    return status == SW_OK ? sw_file_check_target(out->truth, false, error) : status;
 }
 
 sw_status sw_record_wishes_from(const sw_cli *cli, const sw_arguments *arguments,
@@ -168,5 +179,7 @@ sw_status sw_record_wishes_from(const sw_cli *cli, const sw_arguments *arguments
         status = check_led(cli, arguments, out->path, error);
     if (status == SW_OK && out->simulate)
         status = read_motor(cli, arguments, &out->motor, error);
+    if (status == SW_OK && out->simulate)
+        status = plan_truth(out, error);
     return status == SW_OK ? sw_recorder_check(out->path, error) : status;
 }

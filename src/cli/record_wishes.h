@@ -4,6 +4,7 @@
 
 #include "probes/capture/sound_card.h"
 #include "probes/simulate/spec.h"
+#include "shared/files.h"
 #include "src/cli/command.h"
 
 extern const sw_option SW_RECORD_OPTIONS[];
@@ -16,7 +17,8 @@ typedef struct sw_record_wishes {
     bool until_stopped;
     bool guide;
     bool simulate;
-    sw_sim_spec motor; /* simulated */
+    sw_sim_spec motor;        /* simulated */
+    char truth[SW_PATH_ROOM]; /* where it is told what that really was */
 } sw_record_wishes;
 
 /* Looks at the files to be written too, so that nothing is begun that cannot be kept. */

@@ -57,7 +57,8 @@ static const sw_option OPTIONS[] = {
     {"--volts-per-unit", NULL, "VOLTS", "volts at the motor for full scale"},
     {"--level", NULL, "SHARE", "peak at the held speed as a share of full scale"},
     {"--input-resistance", NULL, "OHM", "divider and input as the winding sees them"},
-    {"--load-resistance", NULL, "OHM", "resistor across the two recorded wires, third open"},
+    {"--load-resistance", NULL, "OHM",
+     "resistor across the two wires recorded: one channel, no coast"},
     {"--low-cut", NULL, "HERTZ", "low cut of the input; 0Hz = DC-coupled"},
     {"--linear-limit", NULL, "SHARE", "where the clamps begin to conduct; 0 = no clamps"},
     {"--noise", NULL, "SHARE", "white noise, rms over full scale"},
@@ -100,19 +101,13 @@ static bool ends_with(const char *path, const char *suffix) {
     return length > width && strcmp(path + length - width, suffix) == 0;
 }
 
-/* rec.wav -> rec.truth.json */
 static sw_status name_truth(const char *recording, const char *given, outputs *out,
                             sw_error *error) {
-    const char *dot = strrchr(recording, '.');
-    const char *slash = strrchr(recording, '/');
-    size_t stem = dot != NULL && dot != recording && (slash == NULL || dot > slash + 1)
-                      ? (size_t)(dot - recording)
-                      : strlen(recording);
-    int length = given != NULL ? snprintf(out->truth, sizeof out->truth, "%s", given)
-                               : snprintf(out->truth, sizeof out->truth, "%.*s.truth.json",
-                                          (int)stem, recording);
-    if (length < 0 || (size_t)length >= sizeof out->truth)
-        return sw_fail(error, SW_USAGE, "%.60s...: the path is too long", recording);
+    if (given == NULL)
+        return sw_simulate_truth_path(recording, out->truth, sizeof out->truth, error);
+    if (strlen(given) >= sizeof out->truth)
+        return sw_fail(error, SW_USAGE, "%.60s...: the path is too long", given);
+    sw_text_copy(given, out->truth, sizeof out->truth);
     return SW_OK;
 }
 

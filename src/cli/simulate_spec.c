@@ -149,3 +149,15 @@ sw_status sw_simulate_spec_from(const sw_cli *cli, const sw_arguments *arguments
         sw_sim_wire_as(&profile, spec);
     return status;
 }
+
+sw_status sw_simulate_truth_path(const char *recording, char *out, size_t room, sw_error *error) {
+    const char *dot = strrchr(recording, '.');
+    const char *slash = strrchr(recording, '/');
+    size_t stem = dot != NULL && dot != recording && (slash == NULL || dot > slash + 1)
+                      ? (size_t)(dot - recording)
+                      : strlen(recording);
+    int length = snprintf(out, room, "%.*s.truth.json", (int)stem, recording);
+    if (length < 0 || (size_t)length >= room)
+        return sw_fail(error, SW_USAGE, "%.60s...: the path is too long", recording);
+    return SW_OK;
+}

@@ -11,4 +11,7 @@
 sw_status sw_simulate_spec_from(const sw_cli *cli, const sw_arguments *arguments, sw_sim_spec *spec,
                                 sw_error *error);
 
+/* Where the truth of a recording goes: rec.truth.json for rec.wav. */
+sw_status sw_simulate_truth_path(const char *recording, char *out, size_t room, sw_error *error);
+
 #endif

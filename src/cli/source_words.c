@@ -33,6 +33,17 @@ void sw_cli_add_word(const char *word, sw_text *text) {
         sw_text_add(text, " '%s'", word);
 }
 
+void sw_cli_add_call(const char *command, const sw_arguments *arguments, sw_text *text) {
+    sw_text_add(text, "spinworth %s", command);
+    for (size_t i = 0; i < arguments->words; i++)
+        sw_cli_add_word(arguments->word[i], text);
+    for (size_t i = 0; i < arguments->given; i++) {
+        sw_cli_add_word(arguments->option[i].option->name, text);
+        if (arguments->option[i].option->value != NULL)
+            sw_cli_add_word(arguments->option[i].value, text);
+    }
+}
+
 /* ---- words into a source ---- */
 
 static void add_line(char told[SW_SOURCE_TEXT_ROOM], const char *word) {

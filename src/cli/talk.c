@@ -68,20 +68,26 @@ sw_talk_kind sw_talk_ask(const char *prompt, char answer[SW_TALK_ROOM]) {
     return sw_talk_is(answer, UNKNOWN) ? SW_TALK_UNKNOWN : SW_TALK_ANSWER;
 }
 
+static sw_status judge(const char *answer, const char *unit, const sw_units *units,
+                       const sw_talk_check *check, sw_error *error) {
+    sw_quantity value;
+    sw_status status = sw_quantity_parse(units, answer, unit, &value, error);
+    if (status == SW_OK && check != NULL)
+        return check->fits(check->user, answer, error);
+    if (status == SW_OK && !(value.value > 0))
+        return sw_fail(error, SW_VALUE, "found %g, expected more than 0", value.value);
+    return status;
+}
+
 sw_talk_kind sw_talk_ask_quantity(const char *prompt, const char *unit, const sw_units *units,
-                                  char answer[SW_TALK_ROOM]) {
+                                  const sw_talk_check *check, char answer[SW_TALK_ROOM]) {
     for (int tries = 0; tries < SW_TALK_TRIES || sw_file_is_terminal(stdin); tries++) {
         sw_error inner = {SW_OK, ""};
-        sw_quantity value;
         sw_talk_kind kind = sw_talk_ask(prompt, answer);
         if (kind != SW_TALK_ANSWER || answer[0] == '\0')
             return kind;
-        if (sw_quantity_parse(units, answer, unit, &value, &inner) == SW_OK) {
-            if (value.value > 0)
-                return SW_TALK_ANSWER;
-            snprintf(inner.message, sizeof inner.message, "found %g, expected more than 0",
-                     value.value);
-        }
+        if (judge(answer, unit, units, check, &inner) == SW_OK)
+            return SW_TALK_ANSWER;
         sw_talk_say(2, inner.message);
     }
     answer[0] = '\0';

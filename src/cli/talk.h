@@ -4,6 +4,8 @@
 #define SPINWORTH_CLI_TALK_H
 
 #include "shared/quantity.h"
+#include "shared/status.h"
+
 #include <stdbool.h>
 
 enum { SW_TALK_ROOM = 200, SW_TALK_TRIES = 20 };
@@ -22,10 +24,17 @@ void sw_talk_say(int indent, const char *words);
 /* Show the prompt and read a line without blanks at its ends; what is too long is cut. */
 sw_talk_kind sw_talk_ask(const char *prompt, char answer[SW_TALK_ROOM]);
 
-/* Ask for a value in that unit until it is one, "" or not known; what is no such value is
- * explained. From a pipe SW_TALK_TRIES times, then it counts as not known. */
+/* What an answer must be beyond a value of its unit, or why it is not. */
+typedef struct sw_talk_check {
+    sw_status (*fits)(const void *user, const char *answer, sw_error *error);
+    const void *user;
+} sw_talk_check;
+
+/* Ask for a value in that unit until it is one that fits (check NULL: any above 0), "" or not
+ * known; anything else is explained. From a pipe SW_TALK_TRIES times, then it counts as not
+ * known. */
 sw_talk_kind sw_talk_ask_quantity(const char *prompt, const char *unit, const sw_units *units,
-                                  char answer[SW_TALK_ROOM]);
+                                  const sw_talk_check *check, char answer[SW_TALK_ROOM]);
 
 /* Ask for one of the choices by its number in the list, from 1, or by its word, until it is one,
  * "" or not known; anything else is answered with `help`. *chosen is the number, 0 for "" and

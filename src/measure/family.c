@@ -31,6 +31,8 @@ static const double LISTED_SHARE = 0.95;   /* of the weight of pole counts */
 static const double SPREAD_SHARE = 0.1;    /* of each log-normal */
 static const double SPREAD_LOG_WIDTH = 12; /* e^12: from 0.1 W to 16 kW */
 static const double LOW_SHARE = 0.7; /* of the range's lower end: one in twenty is below that */
+/* Times beyond the table's ranges, within which nine motors in ten lie: judged, no source. */
+static const double UNHEARD_OF = 3;
 static const double SUREST = 0.95;
 static const double LEAST_TRUST = 0.35; /* with a single measured value, 0.5 */
 static const double TRUST_A_PIECE = 0.15;
@@ -225,6 +227,13 @@ static void widen_usual(const expectation *row, const evidence *seen, sw_family_
     guess->usual[1] = fmax(guess->usual[1], row->watts[1]);
 }
 
+/* Of every machine of the motor's kind. */
+static void widen_volts(const expectation *row, sw_family_guess *guess) {
+    double *range = guess->volts_of_kind;
+    range[0] = range[0] > 0 ? fmin(range[0], row->volts[0]) : row->volts[0];
+    range[1] = fmax(range[1], row->volts[1]);
+}
+
 static void judge_watts(const evidence *seen, sw_family_guess *guess) {
     guess->watts = NAN;
     if (seen->volts > 0 && seen->ohm > 0)
@@ -261,6 +270,8 @@ static sw_status weigh_row(const sw_node *row, const evidence *seen, sw_family *
     family->probability = *prior * likelihood(&expected, seen);
     if (status == SW_OK)
         widen_usual(&expected, seen, guess);
+    if (status == SW_OK && *prior > 0)
+        widen_volts(&expected, guess);
     return status;
 }
 
@@ -317,6 +328,7 @@ static sw_status weigh_rows(const sw_node *list, const evidence *seen, sw_family
     }
     normalise(guess, priors, seen);
     judge_watts(seen, guess);
+    guess->volts = seen->volts > 0 ? seen->volts : 0;
     return SW_OK;
 }
 
@@ -333,4 +345,20 @@ sw_status sw_family_guess_at(const char *reference_dir, const sw_motor *motor,
     status = weigh_rows(&table.list, &seen, guess, error);
     sw_table_close(&table);
     return status;
+}
+
+void sw_family_check_volts(const sw_family_guess *guess, sw_motor *motor) {
+    double low = guess->volts_of_kind[0] / UNHEARD_OF;
+    double high = guess->volts_of_kind[1] * UNHEARD_OF;
+    sw_motor_unwarn(motor, SW_WARN_VOLTS_IMPLAUSIBLE);
+    if (!(guess->volts > 0) || !(low > 0) || (guess->volts >= low && guess->volts <= high))
+        return;
+    bool much = guess->volts > high;
+    char limit[32];
+    snprintf(limit, sizeof limit, much ? "more than %.0f" : "less than %.2g", much ? high : low);
+    sw_motor_warn(motor, SW_WARN_VOLTS_IMPLAUSIBLE,
+                  "%.*f V at 1000 rpm: no %s known here gives %s. Read volts and speed again "
+                  "(which range was the meter on? turns a minute or a second?).",
+                  much ? 0 : 4, guess->volts, motor->kind == SW_BRUSHED ? "brushed motor" : "motor",
+                  limit);
 }

@@ -27,15 +27,21 @@ typedef struct sw_family_guess {
     double other;                         /* probability of none of these */
     /* Volts squared over four times the ohms at 1000 rpm, against the rows with these phases and
      * poles: magnets that are weak all round make little of them. */
-    double watts;    /* NaN = not known */
-    double usual[2]; /* widest range of those rows; 0 = none has these phases and poles */
-    bool low;        /* clearly below it */
+    double watts;            /* NaN = not known */
+    double usual[2];         /* widest range of those rows; 0 = none has these phases and poles */
+    bool low;                /* clearly below it */
+    double volts;            /* at 1000 rpm; 0 = not known */
+    double volts_of_kind[2]; /* widest range of all rows of the motor's kind */
 } sw_family_guess;
 
 /* Read the table and weigh its rows. A motor without magnets or without any figure gives no
  * candidates, nor does a coil that is a sensor's, or may be one. */
 sw_status sw_family_guess_at(const char *reference_dir, const sw_motor *motor,
                              sw_family_guess *guess, sw_error *error);
+
+/* Warn of volts for a turn that no motor of its kind gives: a reading or a speed is wrong. An
+ * earlier such warning is taken back. */
+void sw_family_check_volts(const sw_family_guess *guess, sw_motor *motor);
 
 /* Why there is no guess. */
 const char *sw_family_reason(const sw_motor *motor);

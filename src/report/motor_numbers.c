@@ -9,6 +9,10 @@
 /* An overtone below this is not worth a word: 0.3 % of the fundamental. */
 static const double OVERTONE_WORTH_SAYING = 0.003;
 
+/* A wave is called after the overtone that is told beside it: below 5 % the eye sees a sine on a
+ * scope (common practice, no source). */
+static const double NEARLY_A_SINE = 0.05;
+
 static void poles_row(const sw_motor *motor, sw_text *text) {
     const sw_pole_pairs *poles = &motor->pole_pairs;
     char line[200];
@@ -104,10 +108,10 @@ static void wave_row(const sw_motor *motor, sw_text *text) {
     if (strongest->relative < OVERTONE_WORTH_SAYING)
         snprintf(line, sizeof line, "a clean sine");
     else
-        snprintf(line, sizeof line, "%s; strongest overtone the %d%s with %.1f %%",
-                 motor->distortion.value < 0.05 ? "nearly a sine" : "not a pure sine",
+        snprintf(line, sizeof line, "%s; strongest overtone %d%s, %.1f %%%s",
+                 strongest->relative < NEARLY_A_SINE ? "nearly a sine" : "not a pure sine",
                  strongest->order, sw_words_ordinal_end(strongest->order),
-                 100 * strongest->relative);
+                 100 * strongest->relative, motor->harmonics_of_phase ? " of one phase" : "");
     sw_words_text_row(text, "Shape of the wave", line);
 }
 

@@ -35,6 +35,10 @@ static bool volts_doubtful(const sw_motor *motor) {
            2 * motor->voltage_constant.u > 0.5 * motor->voltage_constant.value;
 }
 
+static bool volts_implausible(const sw_motor *motor) {
+    return sw_motor_warned(motor, SW_WARN_VOLTS_IMPLAUSIBLE);
+}
+
 /* Ends the sentence "How many volts cannot be told". */
 static const char *why_untold(const sw_motor *motor) {
     if (sw_motor_warned(motor, SW_WARN_UNCALIBRATED))
@@ -81,6 +85,9 @@ static void say_generator(const sw_motor *motor, sw_text *text) {
     if (volts_doubtful(motor))
         sw_text_add(&line, " But the readings contradict each other too much to say from which "
                            "speed it charges: look them through and measure again.");
+    else if (volts_implausible(motor))
+        sw_text_add(&line, " But its volts for a turn are beyond belief (see below): from which "
+                           "speed it charges is not said before they are read again.");
     else if (untold)
         sw_text_add(&line, " How many volts cannot be told%s", why_untold(motor));
     else if (constant_known(motor) && !sensor)
@@ -99,13 +106,17 @@ static void say_generator(const sw_motor *motor, sw_text *text) {
 
 /* A round speed at which a meter's AC range reads well and bare wires do not bite: the lowest with
  * enough volts and hertz; where the volts grow too high before the hertz do, the highest with
- * moderate volts. */
+ * moderate volts. NAN when a turn a minute is too much. */
 static double check_speed_rpm(const sw_motor *motor) {
     static const double SPEEDS_RPM[] = {50, 100, 200, 500, 1000, 2000, 3000};
+    static const double SLOW_RPM[] = {1, 2, 5, 10, 20}; /* where 50 rpm give too much */
     static const double LEAST_V = 3;
     static const double MOST_V = 50;
     double hertz_per_volt = motor->kind == SW_BRUSHED ? INFINITY : 1 / motor->volts_per_hertz.value;
-    double chosen = SPEEDS_RPM[0];
+    double chosen = NAN;
+    for (size_t i = 0; i < sizeof SLOW_RPM / sizeof *SLOW_RPM; i++)
+        if (SLOW_RPM[i] * motor->voltage_constant.value <= MOST_V)
+            chosen = SLOW_RPM[i];
     for (size_t i = 0; i < sizeof SPEEDS_RPM / sizeof *SPEEDS_RPM; i++) {
         double volts = SPEEDS_RPM[i] * motor->voltage_constant.value;
         if (volts > MOST_V)
@@ -121,9 +132,11 @@ static void say_check(const sw_motor *motor, sw_text *text) {
     static const char *const WHERE[] = {"between the two wires", "between the two wires",
                                         "across either winding",
                                         "between any two of the three wires"};
-    if (!constant_known(motor) || volts_doubtful(motor))
+    if (!constant_known(motor) || volts_doubtful(motor) || volts_implausible(motor))
         return;
     double speed_rpm = check_speed_rpm(motor);
+    if (isnan(speed_rpm))
+        return;
     double volts = speed_rpm * motor->voltage_constant.value;
     char shown[32];
     sw_words_number(volts, 2, shown, sizeof shown);
@@ -184,7 +197,30 @@ static void say_not_measured(const sw_motor *motor, sw_text *text) {
     sw_text_carry(&line, text);
 }
 
-static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *text) {
+/* N stands for a number nobody knows yet: how many turns are enough the evidence says. */
+static void say_count_turns(const sw_motor *motor, const sw_motor_text_options *options,
+                            sw_text *text) {
+    sw_text_paragraph(text, 0,
+                      "Next: %scount the turns of the shaft during the recording and type, with "
+                      "their number in place of N:",
+                      motor->pole_pairs.evidences > 0 ? ""
+                      : motor->kind == SW_BRUSHED
+                          ? "a rough speed is not enough for a brushed motor: "
+                          : "give a rough speed (--about 300rpm in place of --turns N below); "
+                            "better still, ");
+    if (options->saved_as != NULL)
+        sw_text_paragraph(text, 4, "  spinworth measure --into %s --turns N", options->saved_as);
+    else
+        sw_text_paragraph(text, 4, "  %s --turns N",
+                          options->call != NULL ? options->call : "spinworth measure RECORDING");
+    sw_text_paragraph(text, 0,
+                      "If you time them while it runs steadily, type  --speed 'N turns in 10 s'  "
+                      "in place of --turns N.");
+}
+
+static void say_next_step(const sw_motor *motor, const sw_motor_text_options *options,
+                          sw_text *text) {
+    const char *saved_as = options->saved_as;
     const char *file = saved_as != NULL ? saved_as : "motor.json";
     const char *save_first = saved_as != NULL ? "" : " (save this first, with -o motor.json)";
     sw_text_add(text, "\n");
@@ -195,16 +231,7 @@ static void say_next_step(const sw_motor *motor, const char *saved_as, sw_text *
                           "--dc-volts 12.3V --speed 540rpm%s",
                           file, save_first);
     else if (!constant_known(motor) && speed_missing(motor))
-        sw_text_paragraph(text, 0,
-                          "Next: %scount the turns of the shaft during the recording "
-                          "(--turns N), or time them while it runs steadily (--speed '48 turns "
-                          "in 10 s'), and %s%s%s",
-                          motor->pole_pairs.evidences > 0 ? ""
-                          : motor->kind == SW_BRUSHED
-                              ? "a rough speed is not enough for a brushed motor: "
-                              : "give a rough speed (--about 300rpm); better still, ",
-                          saved_as != NULL ? "type  spinworth measure --into " : "run this again.",
-                          saved_as != NULL ? file : "", saved_as != NULL ? " --turns N" : "");
+        say_count_turns(motor, options, text);
     else if (sw_sensor_possible(motor))
         sw_text_paragraph(text, 0,
                           "Next: measure the ohms between the two wires, which tell a winding from "
@@ -285,8 +312,8 @@ void sw_motor_text(const sw_motor *motor, const sw_motor_text_options *options, 
         }
         say_generator(motor, text);
         say_check(motor, text);
-        sw_family_text(volts_missing(motor) || volts_doubtful(motor) ? NULL : options->family,
-                       options->details, text);
+        bool unsaid = volts_missing(motor) || volts_doubtful(motor) || volts_implausible(motor);
+        sw_family_text(unsaid ? NULL : options->family, options->details, text);
         sw_motor_numbers(motor, options->details, text);
         if (options->details)
             sw_ring_table(motor, text);
@@ -294,7 +321,7 @@ void sw_motor_text(const sw_motor *motor, const sw_motor_text_options *options, 
         say_evidence(motor, options->details, text);
         say_warnings(motor, text);
         say_not_measured(motor, text);
-        say_next_step(motor, options->saved_as, text);
+        say_next_step(motor, options, text);
     }
     say_cautions(text);
 }

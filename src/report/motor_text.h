@@ -13,6 +13,7 @@ typedef struct sw_motor_text_options {
     bool details;
     const char *saved_as;          /* file the record was saved to, NULL when not */
     const sw_family_guess *family; /* what it may come off, NULL when not asked */
+    const char *call;              /* what was typed, to be typed again with more; NULL = none */
 } sw_motor_text_options;
 
 void sw_motor_text(const sw_motor *motor, const sw_motor_text_options *options, sw_text *text);

@@ -2,6 +2,8 @@
  * spin. */
 #include "src/report/wires_text.h"
 
+#include "shared/discharge.h"
+
 #include <stdio.h>
 #include <string.h>
 
@@ -221,7 +223,8 @@ void sw_wires_advice(const sw_wires *wires, const sw_wire_finding *finding, sw_t
 
 void sw_first_spin_text(sw_text *text) {
     static const char *const CHECKS[] = {
-        "Unplugged. A capacitor discharged through a resistor (1000 ohm, 5 W, ten seconds) and "
+        "Unplugged. A capacitor discharged through a resistor (" SW_DISCHARGE_RESISTOR
+        "); " SW_DISCHARGE_CHECK "; then it is "
         "taken off. The controller board unplugged: it can brake, burn, or feed the mains.",
         "Turn the shaft by hand, both ways: a hub with gears and a freewheel seems dead one way. "
         "Listen for rubbing or scraping. Steps that pull are magnets; that is good.",

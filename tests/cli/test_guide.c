@@ -106,6 +106,8 @@ static void from_divider_to_verdict(void **state) {
     assert_said(out, "Yes, it generates. Three phases.");
     assert_said(out, "Saved as drum.json.");
     assert_true(is_there("drum.wav") && is_there("drum.wav.json"));
+    assert_close(true_volts_per_hertz("drum.truth.json", *state),
+                 read_motor("drum.json", *state).volts_per_hertz.value, 0.02);
 
     sw_motor motor = read_motor("drum.json", *state);
     assert_int_equal(spinworth("simulate --family drum-48 -o other.wav"), 0);
@@ -196,7 +198,7 @@ static void what_is_not_answered_is_not_known(void **state) {
                      0);
     assert_said(err, "Now let the trigger go.");
     assert_said(err, "ten"); /* what is no speed is explained */
-    assert_said(err, "more than 0");
+    assert_said(err, "found -3 rpm");
     assert_true(is_there("mine.json") && !is_there("hub.json"));
     sw_motor motor = read_motor("mine.json", *state);
     assert_int_equal(motor.phases, 3); /* by the wires, one channel cannot tell */
@@ -255,15 +257,85 @@ static void drag_waits_for_the_inertia(void **state) {
     support_remove_tree(at);
 }
 
-/* What measure refuses costs no recording. */
+/* What measure refuses costs no recording: here the saved motor is another one. */
 static void a_refusal_after_the_spin(void **state) {
     (void)state;
     support_temporary_directory(at, sizeof at);
-    assert_int_equal(led("\\n\\n\\n\\n\\n\\n\\n\\n1ohm\\n3ohm\\n",
-                         "--simulate drum-48 --fast --about 300rpm a.wav"),
-                     2);
+    assert_int_equal(run_here("echo '{\"document\": \"motor\", \"version\": 1, \"kind\": "
+                              "\"magnet-ac\", \"winding_resistance\": {\"value\": 50, \"unit\": "
+                              "\"ohm\", \"u\": 0.1}}' > other.json"),
+                     0);
+    assert_int_equal(led("\\n\\n\\n\\n\\n\\n\\n\\n20ohm\\n",
+                         "--simulate drum-48 --fast --about 300rpm --into other.json a.wav"),
+                     3);
+    assert_said(err, "is it the same motor?");
     assert_said(err, "The recording is kept");
     assert_true(is_there("a.wav") && !is_there("a.json"));
+    support_remove_tree(at);
+}
+
+/* A slip is found at the question, by the limits that measure has, and asked again. */
+static void slips_are_asked_again(void **state) {
+    support_temporary_directory(at, sizeof at);
+    assert_int_equal(led("\\n\\n\\n\\n\\n1\\n\\n1e9rpm\\n300000rpm\\n350rpm\\n\\n2Mohm\\n3ohm\\n"
+                         "5ohm\\n0.2ohm\\n900kg\\n9mm\\n2kg\\n285mm\\n",
+                         "--simulate drum-48 --fast --hold 2s slip.wav"),
+                     0);
+    static const char *const SAID[] = {
+        "found 1e+09 rpm, expected 0.1 to 1e+06",
+        "expected 0 to 100000", /* the simulated spindle */
+        "found 2e+06 ohm, expected 0.0001 to 1e+06",
+        "found 5 ohm, which leaves nothing of the 3 ohm read",
+        "a disc of 900 kg and 9 mm across would be a pole of steel",
+    };
+    for (size_t i = 0; i < sizeof SAID / sizeof *SAID; i++)
+        assert_said(err, SAID[i]);
+    sw_motor motor = read_motor("slip.json", *state);
+    assert_close(motor.winding_resistance.value, 2.8, 1e-9);
+    /* J = m d^2 / 8 */
+    assert_close(motor.inertia.value, 2 * 0.285 * 0.285 / 8, 1e-9);
+    support_remove_tree(at);
+}
+
+/* Brushes give steady volts, which the input does not pass: the meter's reading is asked for, that
+ * of the simulated motor is told, and a motor comes out. */
+static void a_brushed_motor(void **state) {
+    double volts = 0;
+    double rpm = 0;
+    char answers[200];
+    static const char PRACTICE[] =
+        "--simulate brushed-2 --fast --about 1000rpm --coast with-drill ";
+    char call[200];
+    support_temporary_directory(at, sizeof at);
+    snprintf(call, sizeof call, "%s--for 25s a.wav", PRACTICE);
+    assert_int_equal(led("\\n\\n\\n\\n\\n\\n\\n?\\n?\\n", call), 0);
+    assert_said(err, "through brushes, and no sound input passes");
+    assert_said(out, "spinworth measure --into a.json --dc-volts\n12.3V --speed");
+    const char *told = strstr(err, "(The simulated meter shows ");
+    assert_non_null(told);
+    assert_int_equal(sscanf(told, "(The simulated meter shows %lfV at %lfrpm.)", &volts, &rpm), 2);
+    /* a slip of the speed first */
+    snprintf(answers, sizeof answers,
+             "\\n\\n\\n\\n\\n\\n\\n200V\\n5rpm\\n%.6gV\\n%.6grpm\\n1.4ohm\\n0.2ohm\\n", volts, rpm);
+    snprintf(call, sizeof call, "%s--for 25s b.wav", PRACTICE);
+    assert_int_equal(led(answers, call), 0);
+    assert_narrow(err);
+    assert_said(err, "40000 V at 1000 rpm: no brushed motor known here gives");
+    sw_motor motor = read_motor("b.json", *state);
+    assert_int_equal(motor.kind, SW_BRUSHED);
+    assert_close(1000 * motor.voltage_constant.value, 1000 * volts / rpm, 1e-9);
+    assert_close(motor.winding_resistance.value, 1.2, 1e-9);
+    /* what was told is what the motor really is, to the meter's three digits */
+    char path[300];
+    cJSON *root = NULL;
+    sw_error error;
+    sw_quantity truth;
+    snprintf(path, sizeof path, "%s/b.truth.json", at);
+    assert_ok(sw_json_read(path, &root, &error), &error);
+    sw_node top = sw_node_top(root, path, *state);
+    assert_ok(sw_node_quantity(&top, "voltage_constant", "V/rpm", &truth, &error), &error);
+    cJSON_Delete(root);
+    assert_close(motor.voltage_constant.value / truth.value, 1, 0.006);
     support_remove_tree(at);
 }
 
@@ -305,7 +377,7 @@ static void wrong_calls(void **state) {
         {"record -o m.json --simulate drum-48 rec.wav", 2, "--guide"},
         {"record --simulate drum-49 rec.wav", 2, "--simulate: found \"drum-49\""},
         {"record --simulate drum-48 --input 2 rec.wav", 2, "--input"},
-        {"record --simulate brushed-2 --fast rec.wav", 3, "scope"},
+        {"record --simulate drum-48 --fast told.wav", 2, "told.truth.json"},
         {"record --simulate drum-48 --meter loud rec.wav", 2, "--meter"},
         {"record --simulate drum-48 --probe no.json rec.wav", 3, "no.json"},
         {"record --guide --simulate drum-48 -o old.json rec.wav </dev/null", 2, "old.json"},
@@ -317,7 +389,7 @@ static void wrong_calls(void **state) {
         {"record --simulate drum-48 --into none.json rec.wav", 3, "none.json"},
     };
     support_temporary_directory(at, sizeof at);
-    assert_int_equal(run_here("echo {} > old.json"), 0);
+    assert_int_equal(run_here("echo {} > old.json && echo {} > told.truth.json"), 0);
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         if (spinworth(cases[i].arguments) != cases[i].exit_status)
             fail_msg("%s: %s", cases[i].arguments, err);
@@ -373,6 +445,8 @@ int main(void) {
         cmocka_unit_test(a_silent_motor),
         cmocka_unit_test(drag_waits_for_the_inertia),
         cmocka_unit_test(a_refusal_after_the_spin),
+        cmocka_unit_test(slips_are_asked_again),
+        cmocka_unit_test(a_brushed_motor),
         cmocka_unit_test(stopping_before_the_spin_records_nothing),
         cmocka_unit_test(wrong_calls),
         cmocka_unit_test(a_simulated_record_is_what_simulate_makes),

@@ -1,6 +1,7 @@
 /* measure with loaded recordings of a brushed motor, and with an equal motor to compare with. */
 #include "tests/support.h"
 
+#include "shared/files.h"
 #include "shared/motor.h"
 
 #include <stdio.h>
@@ -121,11 +122,25 @@ static void turning_all_the_while(void **state) {
     }
 }
 
+/* 200 V at 5 rpm: no motor does that, so nothing is built on it; read again, it counts. */
+static void volts_that_no_motor_gives(void **state) {
+    (void)state;
+    static const char MOTOR[] = "{\"document\": \"motor\", \"version\": 1, \"kind\": \"brushed\"}";
+    sw_error error;
+    assert_ok(sw_file_save(support_at("by_hand.json"), MOTOR, strlen(MOTOR), true, &error), &error);
+    assert_int_equal(support_call("measure --into by_hand.json --dc-volts 200V --speed 5rpm"), 0);
+    assert_non_null(strstr(support_out, "no brushed motor known here gives more than 210"));
+    assert_null(strstr(support_out, "12 V at"));
+    assert_null(strstr(support_out, "your meter should show"));
+    assert_int_equal(support_call("measure --into by_hand.json --dc-volts 12V --speed 500rpm"), 0);
+    assert_null(strstr(support_out, "known here"));
+    assert_non_null(strstr(support_out, "at 200 rpm your meter should show about 4.8 V DC"));
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(ohms_and_brush_drop),
-        cmocka_unit_test(says_what_is_missing),
-        cmocka_unit_test(an_equal_motor),
+        cmocka_unit_test(ohms_and_brush_drop),       cmocka_unit_test(says_what_is_missing),
+        cmocka_unit_test(volts_that_no_motor_gives), cmocka_unit_test(an_equal_motor),
         cmocka_unit_test(turning_all_the_while),
     };
     return cmocka_run_group_tests(tests, set_up, support_folder_units_teardown);

@@ -84,6 +84,26 @@ static void test_never_overwrites(void **state) {
     assert_false(sw_file_exists(support_at("other.wav")));
 }
 
+/* One channel and a held shaft are meant when nothing else is said; what contradicts that is told
+ * at once. */
+static void test_load_resistance(void **state) {
+    (void)state;
+    for (int seed = 1; seed <= 6; seed++) {
+        char call[200];
+        snprintf(call, sizeof call,
+                 "--family drum-48 --seed %d --seconds 4s --load-resistance 20ohm -o load%d.wav",
+                 seed, seed);
+        if (simulate(call) != 0)
+            fail_msg("%s: %s", call, support_err);
+        assert_non_null(strstr(support_out, "1 channel at"));
+    }
+    assert_int_equal(simulate("--family drum-48 --load-resistance 20ohm --channels 2 --coast free "
+                              "-o both.wav"),
+                     3);
+    assert_non_null(
+        strstr(support_err, "more channels, a coast, expected --channels 1 --coast no"));
+}
+
 static void test_wrong_calls(void **state) {
     (void)state;
     static const struct {
@@ -160,6 +180,7 @@ int main(void) {
         cmocka_unit_test(test_repeats_bit_by_bit),
         cmocka_unit_test(test_table),
         cmocka_unit_test(test_never_overwrites),
+        cmocka_unit_test(test_load_resistance),
         cmocka_unit_test(test_wrong_calls),
         cmocka_unit_test(test_list_and_json),
         cmocka_unit_test(test_every_setting_has_its_option),

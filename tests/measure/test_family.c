@@ -258,6 +258,39 @@ static void a_sensor_coil_is_warned_of_and_a_pump_is_not(void **state) {
     assert_false(sw_motor_warned(&pump, SW_WARN_SENSOR_COIL)); /* three phases are no sensor */
 }
 
+/* Every family of the simulator is believed, at both ends of its range; a decade beyond is not, and
+ * the warning goes when the reading is mended. */
+static void volts_beyond_belief(void **state) {
+    (void)state;
+    for (size_t i = 0; sw_sim_family_row_at(i) != NULL; i++) {
+        const sw_sim_family_row *row = sw_sim_family_row_at(i);
+        if (row->kind == SW_SIM_NO_MAGNETS)
+            continue;
+        for (int end = 0; end < 2; end++) {
+            sw_motor motor = motor_of(row, true, true);
+            motor.voltage_constant = sw_quantity_of(row->volts[end] / 1000, NAN, "V/rpm");
+            sw_family_guess guess = guess_of(&motor);
+            sw_family_check_volts(&guess, &motor);
+            if (sw_motor_warned(&motor, SW_WARN_VOLTS_IMPLAUSIBLE))
+                fail_msg("%s: %s", row->name, motor.warning[motor.warnings - 1].message);
+        }
+    }
+    static const double VOLTS[] = {40, 1e-4};
+    for (size_t i = 0; i < 2; i++) {
+        sw_motor motor;
+        sw_motor_init(&motor);
+        motor.kind = SW_BRUSHED;
+        motor.voltage_constant = sw_quantity_of(VOLTS[i], NAN, "V/rpm");
+        sw_family_guess guess = guess_of(&motor);
+        sw_family_check_volts(&guess, &motor);
+        assert_true(sw_motor_warned(&motor, SW_WARN_VOLTS_IMPLAUSIBLE));
+        motor.voltage_constant = sw_quantity_of(0.024, NAN, "V/rpm");
+        guess = guess_of(&motor);
+        sw_family_check_volts(&guess, &motor);
+        assert_false(sw_motor_warned(&motor, SW_WARN_VOLTS_IMPLAUSIBLE));
+    }
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(simulated_families_are_named_and_the_odds_are_honest),
@@ -268,6 +301,7 @@ int main(void) {
         cmocka_unit_test(few_volts_for_the_ohms_are_a_hint),
         cmocka_unit_test(nothing_known_gives_no_guess),
         cmocka_unit_test(a_motor_like_nothing_else_is_said_so),
+        cmocka_unit_test(volts_beyond_belief),
         cmocka_unit_test(a_sensor_coil_is_warned_of_and_a_pump_is_not),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -3,6 +3,7 @@
  */
 #include "src/match/ask/ask.h"
 
+#include "shared/discharge.h"
 #include "shared/json_write.h"
 
 #include <math.h>
@@ -374,8 +375,9 @@ static void remark(const sw_ask_answers *answers, sw_text *text) {
 
 const sw_ask_sheet SW_ASK_MOTOR = {
     .document = "motor",
-    .about = "A few questions about the motor. Unplug it, discharge its capacitor through a "
-             "resistor, take its controller off.",
+    .about =
+        "A few questions about the motor. Unplug it, discharge its capacitor through a "
+        "resistor (" SW_DISCHARGE_RESISTOR "; " SW_DISCHARGE_CHECK "), take its controller off.",
     .count = QUESTIONS,
     .question = TABLE,
     .build = build,

@@ -3,6 +3,7 @@
 #include "shared/uncertainty.h"
 
 #include <gsl/gsl_const_mksa.h>
+#include <gsl/gsl_math.h>
 #include <math.h>
 
 /* What is not stated (common practice, no source): a kitchen scale 1 %, a ruler 0.5 mm, a tape
@@ -39,6 +40,21 @@ static double disc(const double *x, const void *user) {
     return x[3] * x[0] * (x[1] * x[1] + x[2] * x[2]) / 8 * 1e-6;
 }
 
+/* As thick as steel of that mass would be: a rotor is no pole and no foil. Spoked wheels and fans
+ * lie between (judged, no source). */
+static sw_status check_shape(double mass_kg, double diameter_mm, double bore_mm, sw_error *error) {
+    static const double STEEL_KG_M3 = 7800;
+    static const double LONGEST = 20; /* diameters */
+    static const double THINNEST = 1e-6;
+    double area_m2 = M_PI / 4 * (diameter_mm * diameter_mm - bore_mm * bore_mm) * 1e-6;
+    double thick = mass_kg / (STEEL_KG_M3 * area_m2) / (diameter_mm * 1e-3);
+    if (thick >= THINNEST && thick <= LONGEST)
+        return SW_OK;
+    return sw_fail(error, SW_VALUE,
+                   "a disc of %.4g kg and %.4g mm across would be a %s: look at both again",
+                   mass_kg, diameter_mm, thick > LONGEST ? "pole of steel" : "foil");
+}
+
 sw_status sw_disc_inertia(const sw_disc *of, sw_quantity *inertia, sw_error *error) {
     bool bored = sw_quantity_known(of->bore_mm);
     sw_quantity bore = bored ? of->bore_mm : sw_quantity_of(0, 0, "mm");
@@ -47,6 +63,9 @@ sw_status sw_disc_inertia(const sw_disc *of, sw_quantity *inertia, sw_error *err
                        "the bore of %g mm leaves nothing of a disc of %g mm; expected a smaller "
                        "bore",
                        bore.value, of->diameter_mm.value);
+    sw_status status = check_shape(of->mass_kg.value, of->diameter_mm.value, bore.value, error);
+    if (status != SW_OK)
+        return status;
     const sw_input inputs[] = {
         relative_input("mass", of->mass_kg, MASS_U),
         {"diameter", of->diameter_mm.value, or_absolute(of->diameter_mm, RULER_U_MM), INFINITY},

@@ -208,7 +208,7 @@ static void ask_for_meter(sw_analysis *a) {
     sw_motor_warn(a->motor, SW_WARN_DC_BLOCKED,
                   "a voltage of one sign that comes and goes with the speed: a brushed motor. This "
                   "input passes no steady volts. Read them with a meter on its DC range at a "
-                  "steady speed and add --dc-volts 12.3V --speed 540rpm");
+                  "steady speed that is timed (--dc-volts together with --speed)");
 }
 
 /* Behind an input with a low cut. */

@@ -13,6 +13,7 @@
  * Wires of position sensors are no resistors: the meter shows thousands of ohms that depend on
  * its polarity. Thin wires beside thick ones with such readings are set apart first.
  */
+#include "shared/discharge.h"
 #include "src/measure/merge.h"
 #include "src/measure/wires/wires_parts.h"
 
@@ -50,7 +51,8 @@ static sw_status enter_pair(const sw_wires *wires, int a, int b, sw_wire_mesh *m
     if (pair->contact == SW_CONTACT_CLIMBS)
         sw_wires_doubt(finding, SW_DOUBT_CAPACITOR,
                        "a capacitor hangs between %d and %d. Unplug, discharge it through a "
-                       "resistor, take it off, and measure %d-%d again.",
+                       "resistor (" SW_DISCHARGE_RESISTOR
+                       "), take it off, and measure %d-%d again.",
                        a + 1, b + 1, a + 1, b + 1);
     if (pair->contact == SW_CONTACT_UNMEASURED)
         sw_wires_doubt(finding, SW_DOUBT_UNMEASURED, "measure the ohms of %d-%d too.", a + 1,
