@@ -246,6 +246,53 @@ static void test_drill_brakes_sooner(void **state) {
     assert_close(freely.hold_speed_rpm, braked.hold_speed_rpm, 1e-9);
 }
 
+/* Seconds that are read on from here. */
+static void read_on(sw_sim *sim, double seconds, double rate_hz) {
+    double block[256];
+    for (size_t left = (size_t)lround(seconds * rate_hz); left > 0;) {
+        size_t got = sw_sim_read(sim, block, left < 256 ? left : 256);
+        assert_true(got > 0);
+        left -= got;
+    }
+}
+
+/* Somebody holds another speed, lets go and ends the record: the truth is what happened, not what
+ * was planned. */
+static void test_truth_follows_the_person(void **state) {
+    (void)state;
+    sw_sim_spec spec = clean_spec("drum-48", 1);
+    sw_error error;
+    sw_sim *sim = NULL;
+    spec.spin.lead_in_s = 0;
+    spec.spin.ramp_rpm_per_s = 300;
+    spec.spin.speed_rpm = 300;
+    spec.spin.coast = SW_SIM_COAST_FREE;
+    spec.spin.release_s = 60;
+    spec.spin.seconds = 100;
+    assert_ok(sw_sim_new(&spec, &sim, &error), &error);
+    double rate_hz = spec.front.rate_hz;
+    read_on(sim, 3, rate_hz);
+    sw_sim_hold(sim, 150);
+    read_on(sim, 4, rate_hz);
+    sw_sim_let_go(sim);
+    read_on(sim, 1, rate_hz);
+    sw_sim_end(sim);
+    const sw_sim_truth *truth = sw_sim_truth_of(sim);
+    /* 150 rpm less at 300 rpm/s; a second's step of the record is 1/48000 s */
+    assert_close(truth->hold_from_s, 3.5, 0.05);
+    assert_close(truth->hold_to_s, 7, 1e-3);
+    assert_close(truth->coast_from_s, 7, 1e-3);
+    assert_close(truth->hold_speed_rpm, 150, 3);
+    sw_sim_free(sim);
+    /* ended before the planned letting go: there was none */
+    assert_ok(sw_sim_new(&spec, &sim, &error), &error);
+    read_on(sim, 3, rate_hz);
+    sw_sim_end(sim);
+    assert_true(isnan(sw_sim_truth_of(sim)->coast_from_s));
+    assert_close(sw_sim_truth_of(sim)->hold_to_s, 3, 1e-3);
+    sw_sim_free(sim);
+}
+
 int main(void) {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_linear_drag),
@@ -257,6 +304,7 @@ int main(void) {
         cmocka_unit_test(test_wobble_has_its_size),
         cmocka_unit_test(test_ramp_and_hold),
         cmocka_unit_test(test_drill_brakes_sooner),
+        cmocka_unit_test(test_truth_follows_the_person),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
