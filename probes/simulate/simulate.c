@@ -234,13 +234,11 @@ static void end_hold(sw_sim_truth *truth, double at_s) {
     truth->hold_from_s = truth->hold_to_s = truth->hold_speed_rpm = NAN;
 }
 
-/* Of two holds the truth tells the last, from when its ramp is done. */
+/* Of two holds the truth tells the last, from when its speed is reached. */
 void sw_sim_hold(sw_sim *sim, double speed_rpm) {
-    sw_sim_spin *spin = &sim->spec.spin;
-    double rpm = sim->spindle.speed * 60 / (2 * M_PI);
-    double ramp_s = spin->ramp_rpm_per_s > 0 ? fabs(speed_rpm - rpm) / spin->ramp_rpm_per_s : 0;
-    spin->speed_rpm = speed_rpm;
-    sim->truth.hold_from_s = now_s(sim) + ramp_s;
+    double eased_s = sw_spindle_easing_s(sim->spindle.held_rpm, speed_rpm);
+    sim->spec.spin.speed_rpm = speed_rpm;
+    sim->truth.hold_from_s = now_s(sim) + eased_s;
     sim->truth.hold_speed_rpm = NAN;
     sim->hold_s = sim->hold_rad = 0;
 }

@@ -83,6 +83,15 @@ static void ease(sw_spindle *spindle, double step_s) {
     spindle->held_rpm += fabs(change) > most ? copysign(most, change) : change;
 }
 
+/* Of ease: dn/dt = -c n on the way down, c n_to on the way up; then the drill follows. */
+double sw_spindle_easing_s(double from_rpm, double to_rpm) {
+    if (!(from_rpm > 0) || !(to_rpm > 0))
+        return 7 * TRIGGER_S;
+    double eased_s = to_rpm < from_rpm ? log(from_rpm / to_rpm) / EASING_PER_S
+                                       : (1 - from_rpm / to_rpm) / EASING_PER_S;
+    return eased_s + 7 * TRIGGER_S;
+}
+
 static double wanted_speed(const sw_spindle *spindle, double time_s) {
     const sw_sim_spin *spin = &spindle->spec->spin;
     if (spin->ramp_rpm_per_s <= 0)

@@ -43,4 +43,7 @@ void sw_spindle_step(sw_spindle *spindle, double time_s, double step_s);
 /* When the ramp has settled into the hold. */
 double sw_spindle_hold_from(const sw_sim_spin *spin);
 
+/* How long it takes until another speed is held. */
+double sw_spindle_easing_s(double from_rpm, double to_rpm);
+
 #endif

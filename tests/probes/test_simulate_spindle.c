@@ -278,8 +278,8 @@ static void test_truth_follows_the_person(void **state) {
     read_on(sim, 1, rate_hz);
     sw_sim_end(sim);
     const sw_sim_truth *truth = sw_sim_truth_of(sim);
-    /* 150 rpm less at 300 rpm/s; a second's step of the record is 1/48000 s */
-    assert_close(truth->hold_from_s, 3.5, 0.05);
+    /* eased by half the speed a second: ln 2 / 0.5 = 1.386 s, and 0.56 s until the drill follows */
+    assert_close(truth->hold_from_s, 4.946, 0.001);
     assert_close(truth->hold_to_s, 7, 1e-3);
     assert_close(truth->coast_from_s, 7, 1e-3);
     assert_close(truth->hold_speed_rpm, 150, 3);
