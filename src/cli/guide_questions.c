@@ -297,7 +297,7 @@ static bool hears_direct(const sw_guide *guide, const char *recording) {
     if (!request.profile.calibrated)
         request.profile = sw_profile_uncalibrated();
     bool direct = sw_measure(&heard.waveform, heard.clipped, &request, &motor, NULL) == SW_OK &&
-                  motor.kind == SW_BRUSHED;
+                  (motor.kind == SW_BRUSHED || sw_motor_warned(&motor, SW_WARN_DC_BLOCKED));
     sw_recording_free(&heard);
     return direct;
 }
