@@ -189,13 +189,14 @@ static void ask_disc(sw_guide *guide) {
         tell_simulated_disc(guide->simulated->motor.inertia_kgm2);
     for (int tries = 0; tries < SW_TALK_TRIES; tries++) {
         sw_error why;
+        if (tries > 0)
+            (void)fputs("Its weight?\n", stderr);
         ask_weight_and_size(guide);
         if (guide->disc_mass[0] == '\0' || guide->disc_diameter[0] == '\0' ||
             disc_fits(guide, &why) == SW_OK)
             return;
         sw_talk_say(2, why.message);
         guide->disc_mass[0] = guide->disc_diameter[0] = '\0';
-        (void)fputs("Its weight?\n", stderr);
     }
 }
 

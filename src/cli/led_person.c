@@ -5,7 +5,7 @@
 /* In readings, ten a second. What is said is said after it has stood for four of them. */
 static const int SLOWS_AFTER = 10; /* told, and six tenths of a second */
 static const int LETS_GO_AFTER = 6;
-static const int WAITS_TO_SEE = 20; /* whether slower was slow enough */
+static const int WAITS_TO_SEE = 20; /* whether slower was slow enough, before it is heard again */
 
 static const double SLOWER = 0.6; /* of the speed */
 static const double SLOWEST = 0.05;

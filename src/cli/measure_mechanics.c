@@ -181,10 +181,14 @@ static sw_status add_rundown(const sw_cli *cli, const sw_arguments *arguments,
                        "--coast free needs the inertia: --inertia, or the rotor as a disc "
                        "(--disc-mass, --disc-diameter), a falling weight (--falling-weight), or a "
                        "second run-down with an added disc (--second-run)");
+    sw_drag earlier = motor->drag_torque;
+    motor->drag_torque.middle_torque = sw_quantity_unknown(); /* known again = told by this one */
     sw_rundown_tell(rundown, coast, motor);
+    bool told = sw_quantity_known(motor->drag_torque.middle_torque);
     bench->has_rundown = coast == SW_COAST_FREE && rundown->part.to > rundown->part.from &&
-                         !sw_motor_warned(motor, SW_WARN_DRILL_ATTACHED) &&
-                         sw_quantity_known(motor->drag_torque.middle_torque);
+                         !sw_motor_warned(motor, SW_WARN_DRILL_ATTACHED) && told;
+    if (!told)
+        motor->drag_torque = earlier;
     return SW_OK;
 }
 

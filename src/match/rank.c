@@ -55,7 +55,9 @@ static sw_vane_storm vane_storm(const sw_match_request *request, const sw_match 
     double wind_m_s = request->site->storm_wind.value;
     if (!match->recommended)
         return sw_vane_storm_free(request->rotor, density, wind_m_s);
-    double rotor_rad_s = sw_plant_settle_idle(&match->plant, wind_m_s).running_rad_s;
+    sw_plant plant = match->plant;
+    plant.motor = request->motor; /* no drag that was assumed may calm a storm */
+    double rotor_rad_s = sw_plant_settle_idle(&plant, wind_m_s).running_rad_s;
     return sw_vane_storm_of(request->rotor, density, wind_m_s, rotor_rad_s);
 }
 

@@ -14,7 +14,7 @@ enum { SW_SPIN_UPS = 2 };
 typedef struct sw_spin_up {
     double wind_m_s;
     bool starts;    /* from rest, at the worst angle */
-    double seconds; /* to SW_SPUN_UP of the speed it settles at; NaN = does not start */
+    double seconds; /* to SW_SPUN_UP of the speed it settles at; NaN = does not start or settle */
 } sw_spin_up;
 
 typedef struct sw_spin_ups {

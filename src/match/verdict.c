@@ -212,7 +212,8 @@ static void judge_heat_costs(const sw_verdict_request *request, sw_remarks *reas
         if (it->rejection != SW_REJECTED_HEAT || !search->electrical[it->electrical].reachable)
             continue;
         if (it->started_kwh > 1.5 * search->choice[0].started_kwh)
-            sw_remark_add(reasons, SW_REASON_HEAT, sw_quantity_of(it->working_heat_w, NAN, "W"),
+            sw_remark_add(reasons, SW_REASON_HEAT_COSTS,
+                          sw_quantity_of(it->working_heat_w, NAN, "W"),
                           sw_quantity_of(search->heat.high_w, NAN, "W"));
         return;
     }

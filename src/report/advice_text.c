@@ -125,11 +125,11 @@ void sw_advice_verdict(const sw_motor *motor, const sw_match *match, sw_text *te
 enum { REASONS_TOLD = 3 };
 
 /* What decides first; what was only guessed stands in the answer's "if" or at the end. */
-static const sw_remark_code WEIGHT[] = {SW_REASON_START_COSTS,       SW_REASON_ENERGY,
-                                        SW_REASON_LITTLE_ENERGY,     SW_REASON_NEEDS_PUSH,
-                                        SW_REASON_STARTS_LATE,       SW_REASON_OTHER_WHEEL,
-                                        SW_REASON_DOUBLER,           SW_REASON_POOR_SHARE,
-                                        SW_REASON_STARTS_ABOVE_MEAN, SW_REASON_STARTS_EARLY};
+static const sw_remark_code WEIGHT[] = {
+    SW_REASON_START_COSTS,       SW_REASON_ENERGY,      SW_REASON_LITTLE_ENERGY,
+    SW_REASON_NEEDS_PUSH,        SW_REASON_STARTS_LATE, SW_REASON_OTHER_WHEEL,
+    SW_REASON_DOUBLER,           SW_REASON_POOR_SHARE,  SW_REASON_HEAT_COSTS,
+    SW_REASON_STARTS_ABOVE_MEAN, SW_REASON_STARTS_EARLY};
 
 enum { WEIGHTS = sizeof WEIGHT / sizeof *WEIGHT };
 

@@ -18,6 +18,10 @@ static const char *const SENTENCES[SW_REMARK_COUNT] = {
                                 "its stated limit of {2}.",
     [SW_REASON_HEAT] = "Its winding would make {1} of heat in a strong working wind; a motor of "
                        "this size sheds {2} at the very most.",
+    [SW_REASON_HEAT_COSTS] =
+        "A way that gives much more is left out: its winding would make {1} of "
+        "heat in a strong working wind, and a motor of this size sheds {2} at "
+        "the very most.",
     [SW_REASON_SPEED_LIMIT] = "It would turn {1} in a strong working wind, more than its stated "
                               "limit of {2}.",
     [SW_REASON_START_BY] = "It is too stiff to start by itself at {2}, which was asked for: the "

@@ -5,8 +5,9 @@
  * R between the same wires. The turns of the winding fall out. Over two dozen kinds of scrap motors
  * from fan to wheel hub (the simulator's table of families, whose rows are common practice, no
  * source), the constant drag is 0.05 to 0.8 of that number, the cogging 0.03 to 0.5; the time
- * constant L/R is 0.3 to 6 ms. The middles of these ranges, on a logarithmic scale, are taken, and
- * two in three motors lie within a factor of 2.2. Kind and poles narrow it hardly further.
+ * constant L/R is 0.3 to 6 ms, for half of them above 2 ms. Of drag and cogging the middles on a
+ * logarithmic scale are taken, and two in three motors lie within a factor of 2.2. Kind and poles
+ * narrow it hardly further.
  */
 #include "src/match/parts/usual_motor.h"
 

@@ -4,7 +4,7 @@
  * arm and efficiency: uniform over their ranges), the torque balance is solved again on the same
  * tables, and the energy relative to that of the undisturbed inputs on the same coarse grid scales
  * the finely computed figure. Resistance and inductance would each need tables of their own: they
- * act through the change that one standard uncertainty makes, which is small beside the others. The
+ * act through the change that one standard uncertainty makes, as if it were a straight line. The
  * seed is fixed unless the caller gives one, so that two motors of a shelf meet the same weather.
  *
  * In each draw the rivals meet the same deviations: that is choosing again with better knowledge.
@@ -185,8 +185,11 @@ static bool same_choice(const sw_sure_request *request, const base *undisturbed,
     return true;
 }
 
-static double by_winding(const draw *drawn, double ohm, double henry) {
-    return fmax(0, 1 + drawn->z[SW_DOUBT_RESISTANCE] * ohm + drawn->z[SW_DOUBT_INDUCTANCE] * henry);
+/* ohm, henry: what one standard uncertainty of each changes; no inductance is below nought. */
+static double by_winding(const sw_sure_request *request, const draw *drawn, double ohm,
+                         double henry) {
+    double z = fmax(drawn->z[SW_DOUBT_INDUCTANCE], -1 / request->u[SW_DOUBT_INDUCTANCE]);
+    return fmax(0, 1 + drawn->z[SW_DOUBT_RESISTANCE] * ohm + z * henry);
 }
 
 static double across(sw_range range, double part) {
@@ -221,8 +224,8 @@ static void draw_all(const sw_sure_request *request, const base *undisturbed, gs
         double started = started_scale * energy.started;
         double running = running_scale * energy.running;
         out->same_choice += same_choice(request, undisturbed, &one, started);
-        started *= by_winding(&one, undisturbed->ohm.started, undisturbed->henry.started);
-        running *= by_winding(&one, undisturbed->ohm.running, undisturbed->henry.running);
+        started *= by_winding(request, &one, undisturbed->ohm.started, undisturbed->henry.started);
+        running *= by_winding(request, &one, undisturbed->ohm.running, undisturbed->henry.running);
         out->started[i] = started;
         out->running[i] = running;
         out->start_wind[i] = energy.start_wind;

@@ -6,6 +6,7 @@ static const char *const NAMES[SW_REMARK_COUNT] = {
     [SW_REASON_GRIP] = "grip",
     [SW_REASON_CURRENT_LIMIT] = "current_limit",
     [SW_REASON_HEAT] = "heat_limit",
+    [SW_REASON_HEAT_COSTS] = "heat_costs",
     [SW_REASON_SPEED_LIMIT] = "speed_limit",
     [SW_REASON_START_BY] = "start_by",
     [SW_REASON_START_COSTS] = "start_costs",

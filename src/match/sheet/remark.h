@@ -14,6 +14,7 @@ typedef enum sw_remark_code {
     SW_REASON_NO_CURRENT,    /* first: speed it needs, second: speed it reaches */
     SW_REASON_GRIP,          /* first: contact force it would need */
     SW_REASON_CURRENT_LIMIT, /* first: winding current, second: limit */
+    SW_REASON_HEAT_COSTS,    /* the same of a way that would give much more */
     SW_REASON_HEAT,          /* first: heat in the winding, second: most that it sheds */
     SW_REASON_SPEED_LIMIT,   /* first: speed, second: limit */
     SW_REASON_START_BY,      /* first: start wind of the best, second: the wind asked for */

@@ -55,7 +55,10 @@ static const sw_load_alone *suspect(const sw_loaded_result *result, sw_quantity 
         }
     }
     /* together they contradict, though none does alone: any of them may be it */
-    return worst == NULL && factor == WARM ? &result->alone[0] : worst;
+    for (size_t i = 0; worst == NULL && factor == WARM && i < result->loads; i++)
+        if (sw_quantity_known(result->alone[i].resistance))
+            worst = &result->alone[i];
+    return worst;
 }
 
 /* "" when the runs know their ohms too badly. */
