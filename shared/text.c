@@ -85,14 +85,29 @@ static size_t column_of(const sw_text *text) {
     return start == text->length ? 0 : columns_of(text->data + start, text->length - start);
 }
 
+/* A call of the program stands behind two spaces and ends at two more or at a bracket: where it is
+ * broken over lines it is still to be pasted into a shell. */
+static bool still_a_call(bool call, const char *word, size_t length, bool behind_two) {
+    static const char NAME[] = "spinworth";
+    if (behind_two && length == sizeof NAME - 1 && memcmp(word, NAME, length) == 0)
+        return true;
+    return call && length > 0 && word[0] != '(';
+}
+
 static void add_words(sw_text *text, int indent, const char *words) {
     size_t column = column_of(text);
     bool first = true;
+    bool call = false;
+    bool behind_two = false;
     while (*words != '\0') {
         size_t length = strcspn(words, " ");
         size_t wide = columns_of(words, length);
-        if (!first && column + 1 + wide > LINE_COLUMNS) {
-            sw_text_add(text, "\n%*s", indent, "");
+        bool inside = call;
+        call = still_a_call(call, words, length, behind_two);
+        inside = inside && call;
+        behind_two = length == 0;
+        if (!first && column + 1 + wide > LINE_COLUMNS - (call ? 2 : 0)) {
+            sw_text_add(text, "%s\n%*s", inside ? " \\" : "", indent, "");
             column = (size_t)indent;
         } else if (!first) {
             add_bytes(text, " ", 1);

@@ -11,12 +11,14 @@
 static const double CONTRADICTION_K = 4;
 static const double METER_RELATIVE = 0.01;
 static const double METER_OHM = 0.05;
+static const double LEADS_OHM = 0.15; /* 0.1 to 0.5 ohm when not looked at; common practice */
 static const double ROOM_U_K = 2.5;
 
 sw_quantity sw_meter_resistance(sw_quantity shown_ohm, sw_quantity lead_ohm,
                                 sw_quantity temperature_degc) {
-    double shown_u =
-        isnan(shown_ohm.u) ? hypot(METER_RELATIVE * shown_ohm.value, METER_OHM) : shown_ohm.u;
+    double shown_u = isnan(shown_ohm.u)
+                         ? hypot(METER_RELATIVE * shown_ohm.value, hypot(METER_OHM, LEADS_OHM))
+                         : shown_ohm.u;
     double leads = sw_quantity_known(lead_ohm) ? lead_ohm.value : 0;
     /* The meter's offset cancels when its leads were shorted first; its scale does not. */
     if (sw_quantity_known(lead_ohm) && isnan(shown_ohm.u))

@@ -290,11 +290,11 @@ void sw_advice_do(const sw_match *match, int machines, bool us, sw_text *text) {
     sw_text_add(text, leave ? "\nIf you build it all the same\n" : "\nWhat to do\n");
     say_coupling(match, us, text);
     say_wiring(match, text);
+    say_fuse(match, us, text);
     if (leave)
         say_worth_from(match, us, text);
     if (leave)
         return;
-    say_fuse(match, us, text);
     say_check(match, text);
     sw_options_machines(match, machines, text);
     sw_options_best(match, us, text);

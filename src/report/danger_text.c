@@ -70,7 +70,7 @@ void sw_advice_hurts(const sw_match *match, bool us, sw_text *text) {
     if (match->cautions.count == 0)
         return;
     sw_text_add(text, "\nWhat can hurt\n");
-    if (built)
+    if (match->full)
         say_storm(match, us, text);
     sw_advice_cautions(match, false, us, text);
     if (built)

@@ -64,6 +64,23 @@ static void a_paragraph_stays_below_80_columns(void **state) {
     sw_text_free(&text);
 }
 
+/* A call is pasted into a shell as it stands; words before and behind it are not part of it. */
+static void a_broken_call_goes_on(void **state) {
+    (void)state;
+    sw_text text = {0};
+    sw_text_paragraph(
+        &text, 0,
+        "Some words long enough that what follows has to be broken, and type  "
+        "spinworth measure --into motor-drum.json --resistance 1.2ohm --test-leads 0.2ohm "
+        "(save this first)");
+    assert_string_equal(
+        sw_text_string(&text),
+        "Some words long enough that what follows has to be broken, and type \n"
+        "spinworth measure --into motor-drum.json --resistance 1.2ohm --test-leads \\\n"
+        "0.2ohm (save this first)\n");
+    sw_text_free(&text);
+}
+
 /* Greedy breaking: no line could have taken the next word too. */
 static void lines_are_as_full_as_they_can_be(void **state) {
     (void)state;
@@ -152,6 +169,7 @@ int main(void) {
         cmocka_unit_test(nothing_added_is_an_empty_string),
         cmocka_unit_test(additions_follow_each_other),
         cmocka_unit_test(a_paragraph_stays_below_80_columns),
+        cmocka_unit_test(a_broken_call_goes_on),
         cmocka_unit_test(lines_are_as_full_as_they_can_be),
         cmocka_unit_test(a_paragraph_goes_on_where_the_text_stands),
         cmocka_unit_test(a_word_longer_than_a_line_stands_alone),
