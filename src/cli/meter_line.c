@@ -94,6 +94,11 @@ static void add_number(double value, const char *unit, int width, sw_text *text)
     sw_text_add(text, " %*s", width, number);
 }
 
+static double two_figures(double value) {
+    double step = pow(10, floor(log10(fmax(value, 1))) - 1);
+    return step * round(value / step);
+}
+
 static void add_numbers(const sw_live_reading *reading, sw_text *text) {
     char rpm[32] = "-";
     char wander[32] = "-";
@@ -104,7 +109,8 @@ static void add_numbers(const sw_live_reading *reading, sw_text *text) {
     add_levels(reading, text);
     add_number(reading->frequency_hz, "Hz", 6, text);
     if (isfinite(reading->rpm))
-        snprintf(rpm, sizeof rpm, "%s%.0frpm", reading->rpm_guessed ? "~" : "", reading->rpm);
+        snprintf(rpm, sizeof rpm, "%s%.0frpm", reading->rpm_guessed ? "~" : "",
+                 reading->rpm_rough ? two_figures(reading->rpm) : reading->rpm);
     sw_text_add(text, " %7s", rpm);
     add_number(reading->volts, "V", 5, text);
     if (isfinite(reading->wander))

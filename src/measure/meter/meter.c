@@ -38,7 +38,8 @@ struct sw_live_meter {
     uint64_t updates;
     uint64_t clipped_samples;
     size_t liveliest;
-    int guessed_pairs; /* by the rough speed, 0 = not yet */
+    double
+        guessed_pairs; /* by the rough speed, 0 = not yet; whole where it allows but one number */
     bool was_loud;     /* then it was slowed down, and the rough speed counts no more */
     one_channel channel[SW_CHANNEL_LIMIT];
     sw_spin_course course;
@@ -129,13 +130,13 @@ static double through_input(const sw_live_meter *meter, double frequency_hz) {
     return isfinite(cut_hz) && cut_hz > 0 ? 1 / hypot(1, cut_hz / frequency_hz) : 1;
 }
 
-/* The only whole number within the rough speed's error, 0 = several: then turns a minute told from
- * a rough speed would be that speed again, whatever the motor does. */
-static int pairs_about(double frequency_hz, double about_rpm) {
+/* The only whole number within the rough speed's error; where there are several, what the rough
+ * speed itself makes it: turns a minute are then as rough as that. */
+static double pairs_about(double frequency_hz, double about_rpm) {
     double near = 60 * frequency_hz / about_rpm;
     double least = fmax(1, ceil(near / (1 + ABOUT_ERROR)));
     double most = floor(near / (1 - ABOUT_ERROR));
-    return least == most ? (int)least : 0;
+    return least == most ? least : near;
 }
 
 static void read_speed(sw_live_meter *meter, sw_live_reading *reading) {
@@ -144,9 +145,10 @@ static void read_speed(sw_live_meter *meter, sw_live_reading *reading) {
     if (request->about_rpm > 0 && meter->guessed_pairs == 0 && !meter->was_loud &&
         meter->course.held_s >= POLE_STEADY_S)
         meter->guessed_pairs = pairs_about(meter->course.hold_hz, request->about_rpm);
-    int pairs = request->pole_pairs > 0 ? request->pole_pairs : meter->guessed_pairs;
+    double pairs = request->pole_pairs > 0 ? request->pole_pairs : meter->guessed_pairs;
     reading->rpm = pairs > 0 ? 60 * f / pairs : NAN;
     reading->rpm_guessed = request->pole_pairs == 0;
+    reading->rpm_rough = pairs != round(pairs);
 }
 
 /* Near or at full scale or the clamps' limit: over a few readings, because in a tenth of a second a

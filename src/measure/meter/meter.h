@@ -50,7 +50,8 @@ typedef struct sw_live_reading {
     uint64_t clipped_samples;       /* in all */
     double frequency_hz;            /* electrical; NAN = nothing regular */
     double rpm;                     /* NAN = not known */
-    bool rpm_guessed;               /* pole pairs by the rough speed, the only ones it allows */
+    bool rpm_guessed;               /* pole pairs by the rough speed */
+    bool rpm_rough;                 /* it allows several: no better than that speed */
     double volts;                   /* rms between the clips of the liveliest channel; NAN */
     double wander;                  /* half the range of the speed over its mean, last 1.5 s; NAN */
     double held_s;                  /* steady so far */
