@@ -162,6 +162,9 @@ typedef struct sw_magnet_ring {
     sw_quantity weak_lack;             /* of its strength, "1" */
 } sw_magnet_ring;
 
+/* Nothing known of the magnets themselves; the map as the terminals see it stays. */
+void sw_magnet_ring_forget(sw_magnet_ring *ring);
+
 /* What the uncertainty of a value comes from, largest first. */
 typedef struct sw_share_line {
     const char *from; /* what contributes; static text */

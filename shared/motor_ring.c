@@ -110,7 +110,9 @@ static sw_status read_weak(const sw_node *ring_node, sw_magnet_ring *ring, sw_er
     return status;
 }
 
-static void forget_magnets(sw_magnet_ring *ring) {
+void sw_magnet_ring_forget(sw_magnet_ring *ring) {
+    ring->weak_count = 0;
+    ring->weak_lack = (sw_quantity){NAN, NAN, "1"};
     ring->visible_share = NAN;
     ring->smallest_weak = NAN;
     ring->magnet_spread = NAN;
@@ -147,8 +149,8 @@ sw_status sw_magnet_ring_read(const cJSON *root, const char *file, sw_magnet_rin
         "one_side",      "one_side_u",    NULL};
     sw_node top = sw_node_top(root, file, NULL);
     sw_node node;
-    *ring = (sw_magnet_ring){.first_deg = NAN, .weak_lack = {NAN, NAN, "1"}};
-    forget_magnets(ring);
+    *ring = (sw_magnet_ring){.first_deg = NAN};
+    sw_magnet_ring_forget(ring);
     sw_status status = sw_node_object(&top, "magnet_ring", &node, error);
     if (status != SW_OK || node.json == NULL)
         return status;

@@ -25,20 +25,11 @@ static sw_status own_speed(const sw_cli *cli, const sw_arguments *arguments, siz
 
 static sw_status measure_run(const sw_cli *cli, const sw_arguments *arguments, const char *path,
                              const sw_measure_request *request, sw_motor *motor, sw_error *error) {
-    sw_recording_request files;
     sw_recording recording;
-    sw_status status = sw_recording_request_from(cli, arguments, &files, error);
-    files.paths = &path;
-    files.count = 1;
-    if (status == SW_OK)
-        status = sw_recording_load(&files, &recording, error);
+    sw_status status = sw_mechanics_record(cli, arguments, path, &recording, error);
     if (status != SW_OK)
         return status;
-    if (recording.is_readings)
-        status =
-            sw_fail(error, SW_UNSUPPORTED, "%s: a table of readings, expected a recording", path);
-    else
-        status = sw_measure(&recording.waveform, recording.clipped, request, motor, error);
+    status = sw_measure(&recording.waveform, recording.clipped, request, motor, error);
     sw_recording_free(&recording);
     if (status == SW_OK && motor->kind != SW_BRUSHED)
         status = sw_fail(error, SW_MISMATCH,

@@ -56,27 +56,32 @@ sw_status sw_mechanics_check(const sw_arguments *arguments, sw_error *error) {
     return SW_OK;
 }
 
-/* Analyse one recording the way the main one was; the caller frees course->cycles. */
-static sw_status course_of(const sw_cli *cli, const sw_arguments *arguments, const char *path,
-                           const sw_measure_request *request, sw_motor *motor, sw_course *course,
-                           sw_error *error) {
+sw_status sw_mechanics_record(const sw_cli *cli, const sw_arguments *arguments, const char *path,
+                              sw_recording *recording, sw_error *error) {
     sw_recording_request files;
-    sw_recording recording;
-    *course = (sw_course){.line_over_lead = 1};
     sw_status status = sw_recording_request_from(cli, arguments, &files, error);
     files.paths = &path;
     files.count = 1;
     if (status == SW_OK)
-        status = sw_recording_load(&files, &recording, error);
+        status = sw_recording_load(&files, recording, error);
+    if (status != SW_OK || !recording->is_readings)
+        return status;
+    sw_recording_free(recording);
+    return sw_fail(error, SW_UNSUPPORTED, "%s: a table of readings, expected a recording", path);
+}
+
+/* Analyse one recording the way the main one was; the caller frees course->cycles. */
+static sw_status course_of(const sw_cli *cli, const sw_arguments *arguments, const char *path,
+                           const sw_measure_request *request, sw_motor *motor, sw_course *course,
+                           sw_error *error) {
+    sw_recording recording;
+    *course = (sw_course){.line_over_lead = 1};
+    sw_status status = sw_mechanics_record(cli, arguments, path, &recording, error);
     if (status != SW_OK)
         return status;
-    if (recording.is_readings)
-        status =
-            sw_fail(error, SW_UNSUPPORTED, "%s: a table of readings, expected a recording", path);
-    else
-        status = sw_measure_course(&recording.waveform, recording.clipped, request, motor, course,
-                                   error);
-    if (status == SW_OK && !recording.is_readings)
+    status =
+        sw_measure_course(&recording.waveform, recording.clipped, request, motor, course, error);
+    if (status == SW_OK)
         sw_marks_warn(&recording.marks, recording.waveform.rate_hz, motor);
     if (status == SW_OK && motor->kind == SW_BRUSHED)
         status = sw_fail(error, SW_UNSUPPORTED,

@@ -22,6 +22,11 @@ sw_status sw_mechanics_add(const sw_cli *cli, const sw_arguments *arguments,
                            const sw_measure_request *request, const sw_course *course,
                            sw_motor *motor, sw_bench *bench, sw_error *error);
 
+/* One further recording, read as the main one is; a table of readings is refused. The caller frees
+ * it (sw_recording_free). */
+sw_status sw_mechanics_record(const sw_cli *cli, const sw_arguments *arguments, const char *path,
+                              sw_recording *recording, sw_error *error);
+
 /* Options as inputs (measure_mechanics_options.c). */
 /* The n-th --load-ohm, which has its --loaded. */
 sw_status sw_mechanics_load_ohm(const sw_cli *cli, const sw_arguments *arguments, size_t n,

@@ -19,14 +19,15 @@ static const double WINDS[SW_SPIN_UPS] = {5, 8};
 /* The generator's table is linear between its points: finer asks for a kink at each of them. */
 static const double RELATIVE = 1e-3;
 
-double sw_plant_inertia_kg_m2(const sw_plant *plant, bool *from_vanes) {
+/* Inertia at the rotor's shaft: stated, or of the vanes' mass at their arm, and the motors' through
+ * the drive; NaN = not known. */
+static double inertia_of(const sw_plant *plant, bool *from_vanes) {
     const sw_rotor *rotor = plant->rotor;
     bool stated = sw_quantity_known(rotor->inertia);
     double kg_m2 = stated
                        ? rotor->inertia.value
                        : rotor->vanes * rotor->vane_mass_kg * rotor->vane_arm_m * rotor->vane_arm_m;
-    if (from_vanes != NULL)
-        *from_vanes = !stated;
+    *from_vanes = !stated;
     if (!(kg_m2 > 0))
         return NAN;
     /* J_rotor + N J_motor ratio^2 */
@@ -83,7 +84,7 @@ sw_spin_up sw_spin_up_in(const sw_plant *plant, double inertia_kg_m2, double win
 
 sw_spin_ups sw_spin_ups_of(const sw_plant *plant) {
     sw_spin_ups spin_ups = {.known = false};
-    spin_ups.inertia_kg_m2 = sw_plant_inertia_kg_m2(plant, &spin_ups.from_vanes);
+    spin_ups.inertia_kg_m2 = inertia_of(plant, &spin_ups.from_vanes);
     spin_ups.known = isfinite(spin_ups.inertia_kg_m2);
     for (size_t i = 0; i < SW_SPIN_UPS && spin_ups.known; i++)
         spin_ups.row[i] = sw_spin_up_in(plant, spin_ups.inertia_kg_m2, WINDS[i]);

@@ -24,10 +24,6 @@ typedef struct sw_spin_ups {
     sw_spin_up row[SW_SPIN_UPS]; /* a light and a middle wind */
 } sw_spin_ups;
 
-/* Inertia at the rotor's shaft: stated, or of the vanes' mass at their arm, and the motors' through
- * the drive; NaN = not known. *from_vanes may be NULL. */
-double sw_plant_inertia_kg_m2(const sw_plant *plant, bool *from_vanes);
-
 /* In a steady wind, with so much inertia. */
 sw_spin_up sw_spin_up_in(const sw_plant *plant, double inertia_kg_m2, double wind_m_s);
 

@@ -11,7 +11,8 @@
 static const double CONTRADICTION_K = 4;
 static const double METER_RELATIVE = 0.01;
 static const double METER_OHM = 0.05;
-static const double LEADS_OHM = 0.15; /* 0.1 to 0.5 ohm when not looked at; common practice */
+static const double LEADS_OHM =
+    0.15; /* 0.1 to 0.5 ohm when not looked at; common practice, no source */
 static const double ROOM_U_K = 2.5;
 
 sw_quantity sw_meter_resistance(sw_quantity shown_ohm, sw_quantity lead_ohm,

@@ -22,7 +22,8 @@ static const double RUNNING_WEIGHT = 1e-3;
 /* Another machine costs work and bearings: it must bring so much more. */
 const double SW_MACHINE_WEIGHT = 0.9;
 
-/* Belt, chain and a motor on the shaft want the rotor's shaft rebuilt. */
+/* Belt, chain and a motor on the shaft want the rotor's shaft rebuilt. How much more they must give
+ * for that is a judgement. */
 const double SW_NO_WHEEL_WEIGHT = 0.67;
 
 /* Winds that blow for less than this in a year do not set grip and heat. */

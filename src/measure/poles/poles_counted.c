@@ -82,7 +82,7 @@ void sw_poles_turns(const sw_speed_evidence *evidence, double *total, sw_stateme
     sw_poles_normalise(total);
     sw_poles_word(statement, "%.0f cycles in %.4g turns are %.2f pole pairs%s.",
                   evidence->cycles_in_all, evidence->turns, exact,
-                  fits < FITS_LEAST * best ? ", which all else speaks against: count again" : "");
+                  fits < FITS_LEAST * best ? ", which all else speaks against" : "");
 }
 
 /* A battery through a lamp on two wires holds the magnets in one place per pole pair. Cogging

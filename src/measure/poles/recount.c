@@ -1,21 +1,13 @@
 #include "src/measure/poles/recount.h"
 
-#include <stdbool.h>
-#include <string.h>
+#include "shared/number.h"
 
-static int common_divisor(int a, int b) {
-    while (b != 0) {
-        int rest = a % b;
-        a = b;
-        b = rest;
-    }
-    return a;
-}
+#include <stdbool.h>
 
 /* Symmetry of a winding of three phases: slots / gcd(slots, pole pairs) is a multiple of three
  * (Pyrhonen, Jokinen, Hrabovcova, Design of Rotating Electrical Machines, ch. 2). */
 static bool winds(int slots, int pole_pairs) {
-    return slots / common_divisor(slots, pole_pairs) % 3 == 0;
+    return slots / sw_common_divisor(slots, pole_pairs) % 3 == 0;
 }
 
 static void check_slots(sw_motor *motor) {
@@ -38,8 +30,8 @@ void sw_recount_warn(sw_motor *motor) {
     const sw_pole_pairs *poles = &motor->pole_pairs;
     sw_motor_unwarn(motor, SW_WARN_COUNT_DOUBTFUL);
     for (size_t i = 0; i < poles->againsts && poles->value > 0; i++)
-        sw_motor_warn(motor, SW_WARN_COUNT_DOUBTFUL, "%s That does not go with %d pole pairs%s",
-                      poles->against[i], poles->value,
-                      strstr(poles->against[i], "count again") ? "" : ": check it, or count again");
+        sw_motor_warn(motor, SW_WARN_COUNT_DOUBTFUL,
+                      "%s That does not go with %d pole pairs: check it, or count again",
+                      poles->against[i], poles->value);
     check_slots(motor);
 }

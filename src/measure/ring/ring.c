@@ -275,7 +275,7 @@ static void count_from_mark(const fold *f, const double *at, sw_magnet_ring *rin
 
 sw_status sw_ring_map(const sw_ring_source *source, sw_magnet_ring *ring, sw_error *error) {
     *ring = (sw_magnet_ring){.first_deg = NAN};
-    sw_ring_forget_magnets(ring);
+    sw_magnet_ring_forget(ring);
     if (source->pole_pairs < 1 || 2 * source->pole_pairs > SW_RING_POLE_LIMIT ||
         source->track->count < 2)
         return SW_OK;

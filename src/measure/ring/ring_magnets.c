@@ -240,23 +240,11 @@ static void find_weak(const double *response, const double *seen, double noise,
         }
 }
 
-void sw_ring_forget_magnets(sw_magnet_ring *ring) {
-    ring->weak_count = 0;
-    ring->weak_lack = (sw_quantity){NAN, NAN, "1"};
-    ring->visible_share = NAN;
-    ring->smallest_weak = NAN;
-    ring->magnet_spread = NAN;
-    ring->magnet_spread_u = NAN;
-    ring->spoiled = NAN;
-    ring->one_side = NAN;
-    ring->one_side_u = NAN;
-}
-
 void sw_ring_magnets(const sw_stator *stator, sw_magnet_ring *ring) {
     double response[SW_RING_POLE_LIMIT];
     double seen[SW_RING_POLE_LIMIT] = {0};
     int n = ring->poles;
-    sw_ring_forget_magnets(ring);
+    sw_magnet_ring_forget(ring);
     if (n == 0 || n != stator->poles || !sw_stator_response(stator, response))
         return;
     for (int i = 0; i < n; i++)

@@ -25,7 +25,4 @@ void sw_ring_magnets(const sw_stator *stator, sw_magnet_ring *ring);
 /* ring_spread.c: magnet_spread, spoiled and one_side, as far as the winding shows them. */
 void sw_ring_spread(const double *response, sw_magnet_ring *ring);
 
-/* Nothing known of the magnets yet. */
-void sw_ring_forget_magnets(sw_magnet_ring *ring);
-
 #endif
