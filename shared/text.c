@@ -85,13 +85,19 @@ static size_t column_of(const sw_text *text) {
     return start == text->length ? 0 : columns_of(text->data + start, text->length - start);
 }
 
-/* A call of the program stands behind two spaces and ends at two more or at a bracket: where it is
- * broken over lines it is still to be pasted into a shell. */
-static bool still_a_call(bool call, const char *word, size_t length, bool behind_two) {
+/* A call of the program stands behind two spaces and ends at two more, at a bracket, or with the
+ * sentence: where it is broken over lines it is still to be pasted into a shell. */
+static bool begins_a_call(const char *word, size_t length) {
     static const char NAME[] = "spinworth";
-    if (behind_two && length == sizeof NAME - 1 && memcmp(word, NAME, length) == 0)
-        return true;
-    return call && length > 0 && word[0] != '(';
+    return length == sizeof NAME - 1 && memcmp(word, NAME, length) == 0;
+}
+
+static bool ends_a_call(const char *word, size_t length) {
+    return length == 0 || word[0] == '(';
+}
+
+static bool is_last_of_call(const char *word, size_t length) {
+    return length > 0 && (word[length - 1] == '.' || word[length - 1] == ';');
 }
 
 static void add_words(sw_text *text, int indent, const char *words) {
@@ -102,9 +108,8 @@ static void add_words(sw_text *text, int indent, const char *words) {
     while (*words != '\0') {
         size_t length = strcspn(words, " ");
         size_t wide = columns_of(words, length);
-        bool inside = call;
-        call = still_a_call(call, words, length, behind_two);
-        inside = inside && call;
+        bool inside = call && !ends_a_call(words, length);
+        call = inside || (behind_two && begins_a_call(words, length));
         behind_two = length == 0;
         if (!first && column + 1 + wide > LINE_COLUMNS - (call ? 2 : 0)) {
             sw_text_add(text, "%s\n%*s", inside ? " \\" : "", indent, "");
@@ -116,6 +121,7 @@ static void add_words(sw_text *text, int indent, const char *words) {
         add_bytes(text, words, length);
         column += wide;
         first = false;
+        call = call && !is_last_of_call(words, length);
         words += length;
         if (*words == ' ')
             words++;

@@ -39,8 +39,15 @@ static bool knows_volts(const sw_motor *motor) {
            (poles_missing && sw_quantity_known(motor->volts_per_hertz));
 }
 
+/* Nothing was seen, through an input that does not show brushes: a meter on DC decides. */
+static bool is_open(const sw_motor *motor) {
+    return motor->kind == SW_NO_GENERATOR && sw_motor_warned(motor, SW_WARN_DC_BLOCKED);
+}
+
 void sw_verdict_missing(const sw_motor *motor, sw_remarks *missing) {
     bool alternating = motor->kind == SW_MAGNET_AC;
+    if (is_open(motor))
+        sw_remark_add_plain(missing, SW_MISSING_CONSTANT);
     if (motor->kind == SW_NO_GENERATOR)
         return;
     if (sw_motor_warned(motor, SW_WARN_SENSOR_COIL))
@@ -229,7 +236,8 @@ double sw_verdict_counted_kwh(double started_kwh, double running_kwh) {
 }
 
 static bool cannot_generate(const sw_motor *motor) {
-    return motor->kind == SW_NO_GENERATOR || sw_motor_warned(motor, SW_WARN_NOT_A_MOTOR) ||
+    return (motor->kind == SW_NO_GENERATOR && !is_open(motor)) ||
+           sw_motor_warned(motor, SW_WARN_NOT_A_MOTOR) ||
            sw_motor_warned(motor, SW_WARN_RESIDUAL_ONLY);
 }
 

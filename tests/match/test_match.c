@@ -98,6 +98,19 @@ static void no_magnets_leave(void **state) {
     tear_down(it);
 }
 
+/* Silence through an input that shows no brushes decides nothing: a meter has to. */
+static void silence_that_may_be_brushes_waits(void **state) {
+    bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
+    it->scene.motor.kind = SW_NO_GENERATOR;
+    it->scene.motor.voltage_constant = sw_quantity_unknown();
+    sw_motor_warn(&it->scene.motor, SW_WARN_DC_BLOCKED, "or brushes");
+    run(it);
+    assert_int_equal(it->match.verdict, SW_VERDICT_NOT_YET);
+    assert_true(sw_remarked(&it->match.reasons, SW_MISSING_CONSTANT));
+    assert_false(sw_remarked(&it->match.reasons, SW_REASON_NO_MAGNETS));
+    tear_down(it);
+}
+
 static void a_sensor_coil_is_no_winding(void **state) {
     bench *it = set_up(*state, SCENE_DRUM, SCENE_RING);
     sw_motor_warn(&it->scene.motor, SW_WARN_SENSOR_COIL, "a coil of a sensor");
@@ -367,6 +380,7 @@ int main(void) {
         cmocka_unit_test(guesses_never_give_use),
         cmocka_unit_test(missing_readings_are_named),
         cmocka_unit_test(no_magnets_leave),
+        cmocka_unit_test(silence_that_may_be_brushes_waits),
         cmocka_unit_test(a_sensor_coil_is_no_winding),
         cmocka_unit_test(little_energy_is_left),
         cmocka_unit_test(stiff_motor_is_second_choice),

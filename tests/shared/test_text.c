@@ -79,6 +79,11 @@ static void a_broken_call_goes_on(void **state) {
         "spinworth measure --into motor-drum.json --resistance 1.2ohm --test-leads \\\n"
         "0.2ohm (save this first)\n");
     sw_text_free(&text);
+    sw_text_paragraph(&text, 0,
+                      "Ask  spinworth wires. What stands behind the sentence's end is no part of "
+                      "what is typed, however long it goes on");
+    assert_null(strchr(sw_text_string(&text), '\\'));
+    sw_text_free(&text);
 }
 
 /* Greedy breaking: no line could have taken the next word too. */
